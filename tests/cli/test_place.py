@@ -267,6 +267,20 @@ def test_two_pumps_are_drawn_into_two_files_whose_names_are_told(tmp_path):
     assert "All pumps running" in result.stdout
 
 
+def test_a_side_view_has_the_cabins_of_its_own_hull_alone(tmp_path):
+    file = tmp_path / "place.svg"
+    run("--boat", "catamaran 13.5 m", "--unit", "2 x 12k", "-o", file)
+    for path, here, there in (
+        (file, "port", "starboard"),
+        (tmp_path / "place-2.svg", "starboard", "port"),
+    ):
+        root = ElementTree.fromstring(path.read_text(encoding="utf-8"))
+        words = [item.text or "" for item in root.iter(f"{SVG}text")]
+        seen = " ".join(words[: next(n for n, word in enumerate(words) if word[:5] == "Plan,")])
+        assert f"{here} fore cabin" in seen
+        assert re.search(rf"\b{there} (fore|aft)", seen) is None
+
+
 @pytest.mark.parametrize("taken", ["place.svg", "place-2.svg"])
 def test_no_drawing_is_written_if_one_of_the_names_is_taken(tmp_path, taken):
     case = written(tmp_path, two_pumps())

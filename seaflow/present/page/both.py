@@ -52,7 +52,8 @@ NOTHING = Two("", "")
 
 
 def tied(text: str) -> str:
-    """Return words in which no number parts from its unit, and minus is a minus."""
+    """Return words in which no number parts from its unit, and minus and plus-minus are signs."""
+    text = text.replace("+/- ", "\N{PLUS-MINUS SIGN}\N{NO-BREAK SPACE}")
     return _MINUS.sub("\N{MINUS SIGN}", _TIED.sub("\N{NO-BREAK SPACE}", text))
 
 

@@ -61,7 +61,7 @@ def _decision(item: PumpPlacing, show: Show) -> list[str]:
         said.append(fact("place.card_unheard"))
     else:
         level = amount("sound_level", heard.level)
-        width = amount("decibels", heard.half_width)
+        width = amount("decibels", round(heard.half_width))
         told = {"berth": heard.berth, "level": level, "half_width": width}
         over = next((one for one in item.advice.loudness if one.kind == OVER and one["sure"]), None)
         if over is None:
@@ -119,5 +119,5 @@ def _together(found: tuple[Together, ...]) -> Fact:
         "place.card_together",
         berth=loudest.berth,
         level=amount("sound_level", loudest.level),
-        half_width=amount("decibels", loudest.half_width),
+        half_width=amount("decibels", round(loudest.half_width)),
     )

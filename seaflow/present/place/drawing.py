@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from seaflow.base.facts import fact
 from seaflow.present.charts.key import KeyRow, keyed, paragraph, titled
@@ -78,14 +78,18 @@ def _headed(view: View, sketch: Sketch, boxes: list[Box]) -> Drawn:
 
 def _side(sketch: Sketch, view: View) -> Drawn:
     boxes = sorted(_this_side(sketch), key=lambda box: (box.use != "saloon", -face(box, 0, 2)))
-    return _headed(view, sketch, boxes)
+    pillows = (one for one in sketch.pillows if any(box.holds(one.at) for box in boxes))
+    return _headed(view, replace(sketch, pillows=tuple(pillows)), boxes)
 
 
 def _this_side(sketch: Sketch) -> list[Box]:
-    """Return the boxes but for empty ones across the boat that would hide some of this side."""
+    """Return the boxes but for those across the boat that would hide some of this side.
+
+    They stay where a thing of the loop or a place for it is in them.
+    """
     pump = pump_of(sketch)
     here = 0.0 if pump is None else math.copysign(1.0, pump.at[1])
-    spots = [mark.at for mark in (*sketch.marks, *sketch.intakes, *sketch.pillows)]
+    spots = [mark.at for mark in (*sketch.marks, *sketch.intakes)]
     spots += [place.at for place in sketch.places]
     return [
         box
