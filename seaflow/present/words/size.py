@@ -162,7 +162,7 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "it sticks. Common practice is to have none there."
     ),
     # What each unit needs.
-    "criterion": "{what} {flow}",
+    "criterion": "{what} asks {flow}",
     "criterion_unknown": "{what}: not recorded",
     "criterion_hopeless": "{what}: no flow does that",
     "need_of": "{unit}: {criteria}. Least flow when dirty: {least}.",
