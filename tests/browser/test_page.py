@@ -205,7 +205,9 @@ def test_no_words_of_a_picture_stand_in_others_or_are_cut(written, opened, name)
 PAPERS = ("A4", "Letter")
 FOOT = 0.065  # of the height, where each sheet is named and numbered
 LEAST_FULL = 0.3  # of a sheet that others follow
-SCREEN_WORDS = r"this device|browser|\bscript|on the screen|more below|network|(?<!critical )questions"
+SCREEN_WORDS = (
+    r"this device|browser|\bscript|on the screen|more below|network|(?<!critical )questions"
+)
 
 
 def on_paper(seen, size="A4"):
