@@ -11,7 +11,7 @@ from seaflow.base.units import Misread, read_quantity, split
 
 RATED = ("V", "Hz")  # what a plate gives for one value: how far it may be off never moves it
 
-_NUMBER = r"\d+(?:\.\d+)?"
+_NUMBER = r"\d+(?:\.\d+)?(?:[eE][+-]?\d+)?"
 _BOTH_WAYS = re.compile(r"\(?\s*(?:\+/-|±|\+-)")
 _TYPICAL = re.compile(r"^\s*typical\b\s*|\s*\btypical\s*(?=$|\(?\s*(?:\+/-|±|\+-))", re.IGNORECASE)
 _SIDE = rf"(?:[+\-−–]\s*{_NUMBER}\s*(?:%|[A-Za-z°][^\s,/()+]*)?)"
@@ -19,7 +19,7 @@ _ONE_WAY = re.compile(
     rf"(?P<value>.*?[^\s(])(?:\s+|\s*\()(?P<first>{_SIDE})\s*[/,]?\s*(?P<second>{_SIDE})\s*\)?\s*"
 )
 _RANGE = re.compile(
-    rf"\s*(?P<low>{_NUMBER})\s*(?P<unit>[A-Za-z°%\"'′″][^\d\-–+]*?)?\s*(?:-|–|—|\bto\b|\.\.+|…)"
+    rf"\s*(?P<low>{_NUMBER})\s*(?P<unit>(?![eE][+-])[A-Za-z°%\"'′″][^\d\-–+]*?)?\s*(?:-|–|—|\bto\b|\.\.+|…)"
     rf"\s*(?P<high>{_NUMBER})(?!\s*[\d/])\s*(?P<last>[^\d\s.,/][^+±]*)"
 )
 _TWO = re.compile(
@@ -140,7 +140,7 @@ def _one_way(text: str) -> _OneWay | None:
     sides = {found[name][0] == "+": found[name][1:].strip() for name in ("first", "second")}
     if len(sides) != 2:
         return None
-    units = {up: side.lstrip("0123456789. ") for up, side in sides.items()}
+    units = {up: re.sub(rf"{_NUMBER}\s*", "", side, count=1) for up, side in sides.items()}
     texts = {up: side if units[up] else f"{side} {units[not up]}" for up, side in sides.items()}
     return _OneWay(found["value"].strip(), texts[True], texts[False])
 

@@ -50,6 +50,12 @@ _SPELLINGS = (
     ("°F", "degF"),
     ("deg C", "degC"),
     ("deg F", "degF"),
+    ("℃", "degC"),
+    ("℉", "degF"),
+    ("º C", "degC"),  # the mark of an ordinal, beside the digits of some keyboards
+    ("ºC", "degC"),
+    ("º F", "degF"),
+    ("ºF", "degF"),
     ("°", "deg"),
     ("%", "percent"),
     ("²", "**2"),
@@ -100,6 +106,7 @@ TRADE: Mapping[str, Mapping[str, str]] = {
             "cm": "CM|Cm|centimetres|centimeters",
             "m": "metre|metres|meter|meters",
         },
+        "g/kg": {"g/kg": "‰|o/oo|ppt|PPT", "psu": "PSU"},
         "m/s": {"kn": "Kn|kts|Kts|knots|Knots|knot"},
         "s": {
             "s": "S|sec|secs|Sec|second|seconds",
@@ -133,6 +140,7 @@ _WRITTEN = (
     *("mm", "cm", "m", "in", "ft", "L/min", "gpm", "kPa", "psi", "bar", "kW", "BTU/h", "ton"),
     *("degC", "degF", "K", "kn", "V", "Hz", "A", "g/kg", "deg", "mm2", "%", "W", "h", "min", "day"),
 )
+_OF_DEGREES = re.compile(r"(?:deg|d\u00e9g|grad)", re.I)  # of a scale that is not told
 _DIFFERENCES = ("K", "kelvin", "delta_degree_Fahrenheit", "delta_degree_Celsius")
 _SCALES = ("degC", "degF", "celsius", "fahrenheit", "degree_Celsius", "degree_Fahrenheit")
 _SALT = ("g/kg", "psu")
@@ -274,19 +282,19 @@ def convert_from(value: float, written: str, unit: str, text: str) -> float:
     Misread
         As read_quantity.
     """
-    spelled = _spell(_meant(written, unit))
-    if unit == "K" and spelled in _SCALES:
-        factor = 5 / 9 if "F" in spelled or "ahr" in spelled else 1.0
+    meant = spelled(written, unit)
+    if unit == "K" and meant in _SCALES:
+        factor = 5 / 9 if "F" in meant or "ahr" in meant else 1.0
         raise Misread("difference", text, f'"{value * factor:.3g} K"')
-    if unit == "degC" and _is_difference(value, spelled):
+    if unit == "degC" and _is_difference(value, meant):
         raise Misread("scale", text, f'"{value:g} degC"')
-    if len(written) > LONGEST_UNIT or not _PLAIN_UNIT.fullmatch(spelled):
+    if len(written) > LONGEST_UNIT or not _PLAIN_UNIT.fullmatch(meant):
         raise Misread("unknown", text, _near(written, unit))
     try:
-        scale = _scale(spelled, unit)
+        scale = _scale(meant, unit)
     except Exception:  # pint raises several kinds for text that is no unit
         raise Misread("unknown", text, _near(written, unit)) from None
-    if scale is None or (unit == "-" and spelled in _SALT):
+    if scale is None or (unit == "-" and meant in _SALT):
         raise Misread("dimension", text, f'"{value:g} {example_unit(unit)}"')
     factor, offset = scale
     return factor * value + offset
@@ -347,6 +355,11 @@ def factor_and_offset(unit: str, shown: str) -> tuple[float, float]:
     return 1.0 / factor, -offset / factor
 
 
+def spelled(written: str, unit: str) -> str:
+    """Return a unit as the registry knows it, where it measures what the glossary unit does."""
+    return _spell(_meant(written, unit))
+
+
 def example_unit(unit: str) -> str:
     """Return a unit that a person on a boat would write for this glossary unit."""
     return {
@@ -384,6 +397,8 @@ def _near(written: str, unit: str) -> str:
         return '"kBTU/h"'  # as people say the size of a unit
     kind = _parsed(unit).dimensionality
     same = [name for name in _WRITTEN if _parsed(name).dimensionality == kind]
+    if unit == "degC" and _OF_DEGREES.match(written):
+        return "one of: " + ", ".join(same)
     if unit == "K":
         same = ["K", "delta degF"]
     elif unit == "g/kg":

@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     from seaflow.studies.diagnose.readings import Readings
     from seaflow.studies.diagnose.simulate import Setup
 
+MOST_AGO = 40  # years, beyond which no reading was taken on this boat; own choice
 MOST_AHEAD = 7  # days by which the clock of a computer on board may be behind
 
 
@@ -59,7 +60,7 @@ def baseline(asked: Asked, view: View, **options: Any) -> None:
     from seaflow.studies.diagnose.answer import setup_of
     from seaflow.studies.diagnose.readings import BUCKET, US_BUCKET
 
-    if options["store"] and asked.file is None:
+    if options["store"] is not None and asked.file is None:
         raise click.UsageError("--store keeps readings beside a CASE, so it needs one.")
     loaded = load_asked(asked, view.json_)
     try:
@@ -68,17 +69,18 @@ def baseline(asked: Asked, view: View, **options: Any) -> None:
         setup = setup_of(loaded.case, network, mode_of(row))
         readings = readings_from(row, setup)
         view = in_units_typed(view, readings)
-        if options["store"]:
+        stores = options["store"] is not None
+        if stores:
             _require_date(options["store"])
             _require_healthy(setup, readings, row, view.units)
             _require_new(setup, readings, options["store"], file_beside(str(asked.file)))
-        new = ((options["store"], readings),) if options["store"] else ()
+        new = ((options["store"], readings),) if stores else ()
         use = Use(not options["no_baseline"], 20, view.units)
         own, trends = told_by_stored(asked.file, setup, use, new)
         bucket = US_BUCKET if view.units == "us" and not view.json_ else BUCKET
         answer = replace(sheet_of(setup, readings, own, bucket=bucket), trends=trends)
         text = answer_text(view, "baseline", loaded.case, answer)
-        if options["store"]:  # last, so that nothing is stored of what is refused
+        if stores:  # last, so that nothing is stored of what is refused
             beside = file_beside(str(asked.file))
             told = {key: value for key, value in row.items() if key not in ("date", "loop")}
             store(beside, {"date": options["store"], "loop": network.name, **told})
@@ -94,8 +96,9 @@ def _require_date(date: str) -> None:
 
     try:
         day = datetime.date.fromisoformat(date)
-        ahead = (day - this_day()).days
+        ahead, ago = (day - this_day()).days, this_day().year - day.year
         what = f'"{date}" is {ahead} days ahead' if ahead > MOST_AHEAD else ""
+        what = f'"{date}" is {ago} years ago' if ago > MOST_AGO else what
         what = what if day.isoformat() == date else f'"{date}" is no date as it is kept'
     except ValueError:
         what = f'"{date}" is no date'

@@ -29,6 +29,7 @@ from seaflow.cli.readings import (
     row_of,
     told_by_stored,
 )
+from seaflow.cli.stored import Row
 from seaflow.cli.view import View, answer_text, view_options
 
 if TYPE_CHECKING:
@@ -96,9 +97,7 @@ def _answer(
     return answer, in_units_typed(view, readings)
 
 
-def _row(options: dict[str, Any]) -> dict[str, object]:
+def _row(options: dict[str, Any]) -> Row:
     """Return the readings of the file, with those of the options over them."""
-    row = row_of(options)
-    if options["tried"]:
-        row["tried"] = list(options["tried"])
-    return row
+    tried = {"tried": list(options["tried"])} if options["tried"] else {}
+    return row_of(options).under(tried)

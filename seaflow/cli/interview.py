@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path as File
 
 import click
@@ -14,10 +14,10 @@ from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Case
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.reader.bounds import acting
-from seaflow.boat.reader.text import CaseText, Path, acting_problem, read_text
+from seaflow.boat.reader.text import CaseText, Path, acting_problem, read_characters, read_text
 from seaflow.cli.boat import with_parts, write_boat
 from seaflow.cli.common import EXIT_INTERRUPTED, EXIT_UNUSABLE, is_interrupt
-from seaflow.cli.files import write_whole
+from seaflow.cli.files import alone, write_whole
 from seaflow.forms.bare import with_unit
 from seaflow.forms.interview import (
     BACK,
@@ -59,11 +59,15 @@ _HEAD = "# Answers of an interview that is not finished. To go on: {command}\n"
 
 @dataclass(frozen=True, slots=True)
 class _Goal:
-    """The case to be written, and where the answers are kept until it is."""
+    """The case to be written, and where the answers are kept until it is.
+
+    The last of `known` is what this interview knows to stand there.
+    """
 
     file: str
     parts: tuple[str, ...]
     units: str = ""  # in which bare numbers are read; they are asked about if it is empty
+    known: list[str] = field(default_factory=list)
 
     @property
     def kept(self) -> str:
@@ -94,6 +98,7 @@ def interview(
         If the kept answers cannot be read, or a file cannot be written.
     """
     goal = _Goal(file, parts, units)
+    goal.known.append(_standing(goal))
     progress = _kept_progress(goal.kept, catalogue)
     click.echo(welcome(file, goal.kept, len(progress.answers)))
     show = Show(units or "metric")
@@ -209,12 +214,31 @@ def _leave(goal: _Goal, progress: Progress, by_interrupt: bool = False) -> None:
     sys.exit(code)
 
 
+def _standing(goal: _Goal) -> str:
+    """Return what stands where the answers are kept."""
+    return read_characters(goal.kept) if os.path.lexists(goal.kept) else ""
+
+
 def _keep(goal: _Goal, progress: Progress) -> None:
+    """Write the answers, whole, unless those of another interview stand there meanwhile.
+
+    Raises
+    ------
+    SeaflowError
+        If they do, or if the file cannot be written.
+    """
     lines = [_HEAD.format(command=goal.command), "[answers]"]
     lines += [f"{value_text(name)} = {value_text(text)}" for name, text in progress.answers.items()]
     lines += ["", "[earlier]  # gone back over"]
     lines += [f"{value_text(name)} = {value_text(text)}" for name, text in progress.earlier.items()]
-    write_whole(goal.kept, "\n".join(lines) + "\n")
+    with alone(goal.kept):
+        if _standing(goal) != goal.known[-1]:
+            what = "another interview has kept its answers here meanwhile"
+            why = "Both would write over each other, so this one ends and leaves them as they are."
+            write = f"Go on with one of them alone: {goal.command}"
+            raise SeaflowError([Problem("W07", what, why=why, write=write, file=goal.kept)])
+        goal.known.append("\n".join(lines) + "\n")
+        write_whole(goal.kept, goal.known[-1])
 
 
 def _kept_progress(kept: str, catalogue: Catalogue) -> Progress:

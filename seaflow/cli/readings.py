@@ -11,7 +11,7 @@ import click
 
 from seaflow.base.tables import read_table
 from seaflow.cli.common import say_aside, units_asked_for
-from seaflow.cli.stored import file_beside, rows_in
+from seaflow.cli.stored import Row, file_beside, rows_in
 
 if TYPE_CHECKING:
     from seaflow.cli.view import View
@@ -75,7 +75,7 @@ def loop_option(command: _F) -> _F:
     return click.option("--loop", "loop_name", metavar="NAME", help=words)(command)
 
 
-def row_of(options: Mapping[str, Any]) -> dict[str, object]:
+def row_of(options: Mapping[str, Any]) -> Row:
     """Return the last row of the file of readings, if one was given, with the options over it.
 
     Raises
@@ -83,11 +83,8 @@ def row_of(options: Mapping[str, Any]) -> dict[str, object]:
     SeaflowError
         If there is no such file, or it holds no readings.
     """
-    row: dict[str, object] = {}
-    if options["file"]:
-        rows = rows_in(options["file"])
-        row = dict(rows[-1]) if rows else {}
-    return row | given_rows(options)
+    rows = rows_in(options["file"]) if options["file"] else []
+    return (rows[-1] if rows else Row({}, {})).under(given_rows(options))
 
 
 def loop_of(options: Mapping[str, Any], row: Mapping[str, object]) -> str | None:
@@ -155,7 +152,7 @@ def _say_aside(file: str, rows: list[StoredDay], units: str) -> None:
         say_aside(Show(units).sentence(said))
 
 
-def readings_from(row: Mapping[str, object], setup: Setup) -> Readings:
+def readings_from(row: Row, setup: Setup) -> Readings:
     """Return the readings of a row.
 
     Raises
@@ -165,7 +162,7 @@ def readings_from(row: Mapping[str, object], setup: Setup) -> Readings:
     """
     from seaflow.studies.diagnose.written import read_rows
 
-    return read_rows(row, setup.places, units_asked_for())
+    return read_rows(row, setup.places, units_asked_for(), row.stands)
 
 
 def in_units_typed(view: View, readings: Readings) -> View:
@@ -197,6 +194,6 @@ def stored_readings(file: str, places: Places, loop: str) -> tuple[tuple[str, Re
     )
     newest = sorted(by_day[-MOST_STORED:])
     return tuple(
-        (str(mine[number].get("date", "no date")), read_rows(mine[number], places))
-        for number in newest
+        (str(row.get("date", "no date")), read_rows(row, places, stands=row.stands))
+        for row in (mine[number] for number in newest)
     )

@@ -3,17 +3,38 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.cli.files import alone, write_whole
+
+if TYPE_CHECKING:
+    from seaflow.boat.reader.text import CaseText
 
 ENDING = ".readings.toml"
 START = "# Readings of a healthy boat, taken with seaflow baseline; they correct the model of it.\n"
 WRITTEN_BY = "one written by seaflow baseline --store"
 
-Row = dict[str, object]
+
+class Row(dict[str, object]):
+    """One table of a file of readings.
+
+    `stands` are file and line of each key that comes from a file, and with "" of the whole table.
+    """
+
+    def __init__(
+        self, told: Mapping[str, object], stands: Mapping[str, tuple[str, int | None]]
+    ) -> None:
+        super().__init__(told)
+        self.stands = stands
+
+    def under(self, told: Mapping[str, object]) -> Row:
+        """Return this row with what was told over it."""
+        whole = {} if told else {"": self.stands[""]} if "" in self.stands else {}
+        kept = {key: at for key, at in self.stands.items() if key and key not in told}
+        return Row({**self, **told}, {**kept, **whole})
 
 
 def file_beside(case_file: str) -> str:
@@ -50,10 +71,10 @@ def rows_in(file: str) -> list[Row]:
     """
     from seaflow.boat.reader.text import read_text
 
-    return _rows(read_text(file, WRITTEN_BY)[1], file)
+    return _rows(*read_text(file, WRITTEN_BY))
 
 
-def store(file: str, row: Row) -> None:
+def store(file: str, row: Mapping[str, object]) -> None:
     """Add a row to a file of readings, which need not exist yet, or leave the file as it is.
 
     Raises
@@ -71,7 +92,7 @@ def store(file: str, row: Row) -> None:
             raise kept_already(file)
         more = f"{text.rstrip()}\n\n{_text(row)}"
         try:
-            told = _rows(parsed(file, more)[1], file)
+            told = _rows(*parsed(file, more))
         except SeaflowError as error:
             if error.problems[0].code != "F05":
                 raise
@@ -97,19 +118,22 @@ def kept_already(file: str) -> SeaflowError:
     )
 
 
-def _rows(raw: dict[str, Any], file: str) -> list[Row]:
+def _rows(text: CaseText, raw: dict[str, Any]) -> list[Row]:
     rows = raw.get("reading")
     known = isinstance(rows, list) and all(isinstance(row, dict) for row in rows)
     if not known or set(raw) - {"reading", "schema"}:
         what = "this file holds no readings"
         write = 'Write [[reading]] on a line of its own and below it such as sea = "27 degC".'
         why = "Each set of readings stands in a table of its own."
-        raise SeaflowError([Problem("D03", what, why=why, write=write, file=file)])
+        raise SeaflowError([Problem("D03", what, why=why, write=write, file=text.file)])
     assert isinstance(rows, list)
-    return rows
+    return [
+        Row(row, {key: (text.file, text.line(("reading", n, key))) for key in ("", *row)})
+        for n, row in enumerate(rows)
+    ]
 
 
-def _plain(row: Row) -> dict[str, tuple[str, ...]]:
+def _plain(row: Mapping[str, object]) -> dict[str, tuple[str, ...]]:
     """Return a row as texts, however each was written."""
     return {
         key: tuple(map(str, value)) if isinstance(value, list) else (str(value),)
@@ -117,7 +141,7 @@ def _plain(row: Row) -> dict[str, tuple[str, ...]]:
     }
 
 
-def _text(row: Row) -> str:
+def _text(row: Mapping[str, object]) -> str:
     """Return one row as the text of a file of readings."""
     from seaflow.forms.starter import value_text
 

@@ -447,6 +447,12 @@ class Yard:
                 return True
         return False
 
+    def warnings(self, pump):
+        """How many warnings `size` has of a pump in the loop as it is."""
+        part = self.catalogue.pump(pump)
+        ranked = rank_pumps(_alone(self.case, part), self.built, self.needs)
+        return sum(len(one.result.judgement.remarks) for one in ranked)
+
     def without_days(self, case, built, part):
         """The worst of what is held against a pump before any day is simulated."""
         ranked = rank_pumps(_alone(case, part), built, self.needs)
@@ -560,10 +566,13 @@ def _is_ahead(yard, done, taken):
         equal = done.days[0] > taken.keeps_rise + _error(yard)
     else:
         fewer = done.things - taken.n_changes
+        warned = yard.warnings(done.laid[2].name) - yard.warnings(taken.pump)
         saved = {0: SAME, 1: WORTH + SAME}
-        equal = fewer < -1 or (fewer in saved and _saves(done, taken, saved[fewer]))
+        equal = fewer < -1 or (fewer == 0 and warned < 0)
+        equal |= fewer in saved and warned <= 0 and _saves(done, taken, saved[fewer])
         # one change more than here was taken for what it saves
-        equal |= fewer == -1 and taken.energy_per_day > (1.0 - WORTH + SAME) * done.energy
+        saves = taken.energy_per_day <= (1.0 - WORTH + SAME) * done.energy
+        equal |= fewer == -1 and (warned < 0 or not saves)
         if not (equal or better):
             return False
         if done.days[0] < ENOUGH + SURE or done.days[1] < RUNNING:

@@ -182,7 +182,7 @@ def made(likely, energy, changes, price=None):
 
 def test_shares_count_in_whole_per_cent_and_energy_in_fifty_watt_hours():
     choice = replace(made(3, 1, 2), keeps_running=0.954, energy_per_day=1.07 * 3.6e6, price=20.0)
-    assert choice.measures == (-75, -95, 21, 2, 20.0, 0)
+    assert replace(choice, remarks=3).measures == (-75, -95, 21, 2, 20.0, 0, 3)
 
 
 def test_the_winner_rule():
@@ -197,6 +197,34 @@ def test_the_winner_rule():
     cheap, dear = made(4, 10, 2, 50.0), made(4, 10, 2, 90.0)
     assert winner_of([dear, cheap], 0.9) is cheap
     assert cheap.beats(dear)
+
+
+def test_of_as_many_changes_that_wins_which_has_fewest_warnings_as_in_size():
+    plain, thrifty = made(4, 12, 1), replace(made(4, 10, 1), remarks=1)
+    assert winner_of([plain, thrifty], 0.9) is plain
+    assert len(unbeaten([plain, thrifty])) == 2 and not thrifty.beats(plain)
+    assert winner_of([plain, replace(thrifty, n_changes=2)], 0.9) is plain
+    assert winner_of([plain, replace(thrifty, n_changes=2, remarks=0)], 0.9).n_changes == 2
+    (best,) = why((made(1, 30, 0), made(4, 5, 2)), (), [thrifty, plain, made(4, 5, 2)], 0.9)
+    assert best["changes"] == plain.changes
+
+
+@pytest.mark.parametrize("name", [KETCH, MOTOR, CATAMARAN])
+def test_a_pump_alone_is_that_which_size_puts_first(name):
+    """Where another pump is all that is changed, both commands name the same."""
+    answer = improved(name)
+    sized = {loop.name: loop for loop in size(shipped(name)).loops}
+    alone = [
+        (loop, said)
+        for loop in answer.loops
+        for said in (
+            loop.winner.changes,
+            *(one["changes"] for one in loop.why if one.kind == "improve.otherwise"),
+        )
+        if [one.kind for one in said] == ["improve.pump"]
+    ]
+    for loop, (said,) in alone:
+        assert sized[loop.name].chosen.part.name == said["pump"]
 
 
 def test_a_widening_that_takes_water_comes_behind_what_leaves_nobody_worse_off():

@@ -6,7 +6,7 @@ from math import log
 
 from seaflow.base.constants import GRAVITY
 from seaflow.base.glossary import Quantity
-from seaflow.base.units import Misread, convert_from, split
+from seaflow.base.units import Misread, convert_from, spelled, split
 from seaflow.boat.reader.words import in_unit, number_text
 
 # Units that people take for one another. The order is that of the asking.
@@ -21,6 +21,7 @@ _TAKEN_FOR = (
     ("mm2", "cm2", "in2"),
 )
 # Sheets print the head of a pump or a coil as a pressure, so these two are confused as well.
+_KELVIN = ("K", "degK", "kelvin")
 _HEADS = ("head", "head_loss", "shut_off_head")
 _AS_HEADS = ("bar", "psi", "kPa")
 _HEAT = ("W", "kW", "BTU/h", "ton")  # an electric power is not given in the last two
@@ -94,6 +95,10 @@ def others(written: str, entry: Quantity) -> tuple[str, ...]:
 
 
 def _confused_with(written: str, entry: Quantity) -> tuple[str, ...]:
+    if entry.unit == "degC":
+        written = spelled(written, entry.unit)
+    if written in _KELVIN:
+        return ("degC", "degF")
     for group in (_HEAT, *_TAKEN_FOR) if entry.name == "heat_flow" else _TAKEN_FOR:
         if written in group:
             others = tuple(unit for unit in group if unit != written)

@@ -290,12 +290,14 @@ def _not_typical(raw: str, declared: Key, path: Path, reading: Reading) -> None:
 def _typed(raw: Any, kind: type, words: str, declared: Key, path: Path, reading: Reading) -> Any:
     if isinstance(raw, kind) and not (kind is int and isinstance(raw, bool)):
         return raw
+    in_list = isinstance(path[-1], int)
+    example = declared.example if in_list else plain_example(declared)
     reading.at_key(
         "K10",
         path,
-        f"{key_of(path)} must be {words}",
+        f"{'each of ' if in_list else ''}{key_of(path)} must be {words}",
         why=declared.meaning,
-        write=f"Write for example {key_of(path)} = {plain_example(declared)}.",
+        write=f"Write for example {key_of(path)} = {example}.",
     )
     return None
 

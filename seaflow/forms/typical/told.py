@@ -54,8 +54,10 @@ class Text:
         comma = decimal_comma(text)
         if comma:
             why = "A comma parts decimals in one country and thousands in another."
-            self.wrong(f"{comma} has a comma", why, f"Write {comma.replace(',', '.')}.")
             text = text.replace(comma, comma.replace(",", "."))
+            unit = re.search(rf"{re.escape(comma.replace(',', '.'))}\s*[^\W\d_]*", text)
+            plain = unit[0].strip() if unit else ""
+            self.wrong(f"{comma} has a comma", why, f"Write {plain}.")
         found = scan(text, units)
         if self.option != "sea" and any(one.half is not None for one in found.measures):
             self.wrong("how far it may be off is not taken here", "A case file takes that.")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable
+from contextlib import suppress
 
 from seaflow.base.tables import read_table
 from seaflow.base.units import (
@@ -127,6 +128,10 @@ def read(text: str, unit: str, title: str, kind: str = "", scale: str = CELSIUS)
 def _hint(misread: Misread, text: str, unit: str, kind: str) -> str:
     hint, usual = read_table("instruments.toml")["hint"], usual_unit(unit, kind)
     which = misread.kind
+    if which == "comma" and unit == "degC" and (point := text.replace(",", ".", 1)) != text:
+        with suppress(Misread):
+            if not split(point)[1]:
+                return _hint(Misread("bare", point, ""), point, unit, kind)
     if which == "bare" and unit in ("Pa", "degC"):
         which = f"bare_{unit}"
     elif kind and (which in ("number", "dimension", "unknown") or (which, unit) == ("bare", "K")):

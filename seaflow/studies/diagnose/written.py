@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
 from seaflow.base.facts import Fact, fact
@@ -37,6 +37,9 @@ from seaflow.studies.diagnose.values import (
 _T = TypeVar("_T")
 PASSED = ("date", "note", "loop")  # keys of a file of readings that are no reading
 MODES = ("cooling", "heating")
+
+Stands = tuple[str, int | None]  # file and line
+NOWHERE: Mapping[str, Stands] = {}
 
 
 def number_of(kind: str, text: str, places: Places, scale: str = "") -> Number:
@@ -192,10 +195,16 @@ class _Taken:
                 self.problems.extend(error.problems)
 
 
-def read_rows(rows: Mapping[str, object], places: Places, system: str = "") -> Readings:
+def read_rows(
+    rows: Mapping[str, object],
+    places: Places,
+    system: str = "",
+    stands: Mapping[str, Stands] = NOWHERE,
+) -> Readings:
     """Return the readings of one table of a file of readings.
 
-    `system` is that of degrees of no scale, "metric" or "us", if it was asked for.
+    `system` is that of degrees of no scale, "metric" or "us", if it was asked for. `stands` tells
+    where the keys stand that come from a file, and with "" where a whole table does.
 
     Raises
     ------
@@ -209,13 +218,24 @@ def read_rows(rows: Mapping[str, object], places: Places, system: str = "") -> R
     for kind, text in told:
         texts[kind].append(text)
     for kind in rows:
+        before = len(taken.problems)
         _take(taken, kind, texts[kind], places, scale)
+        taken.problems[before:] = _standing(taken.problems[before:], stands.get(kind))
         if len(taken.problems) >= MOST_PROBLEMS:
             break
     if taken.problems:
         raise SeaflowError(taken.problems)
     assumed = () if system else tuple(_assumed(told, places, scale))
-    return _readings_of(taken, places, assumed)
+    try:
+        return _readings_of(taken, places, assumed)
+    except SeaflowError as error:
+        raise SeaflowError(_standing(error.problems, stands.get(""))) from None
+
+
+def _standing(problems: Iterable[Problem], where: Stands | None) -> list[Problem]:
+    """Return problems with the file and the line in which they stand."""
+    file, line = where or ("", None)
+    return [replace(problem, file=file, line=line) for problem in problems]
 
 
 def _take(taken: _Taken, kind: str, texts: list[str], places: Places, scale: str) -> None:

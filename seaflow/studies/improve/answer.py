@@ -23,6 +23,7 @@ class Choice:
     stands when all is clean, `runs_full` that every leg after a crest gives its height back,
     `takes_water` that the worst unit is left with less than it has on the boat as it is, or with
     less than another pump alone would leave it.
+    `remarks` is how many warnings `size` has of its pump in the loop as it is.
     `reasons` is what size still holds against it, `cure` what else would cure that, `remark` what
     tells it from the boat as it is. `parts` are what is bought for it, `asks` what to ask of a pump
     that is new in it, whoever makes it.
@@ -44,6 +45,7 @@ class Choice:
     too_much: bool = False
     runs_full: bool = True
     takes_water: bool = False
+    remarks: int = 0
     cautions: tuple[Fact, ...] = ()
     grade: str = NO
     reasons: tuple[Fact, ...] = ()
@@ -67,6 +69,7 @@ class Choice:
             self.n_changes,
             0.0 if self.price is None else self.price,
             round(-100.0 * min(self.margin, 0.0)),
+            self.remarks,
         )
 
     def beats(self, other: Choice) -> bool:

@@ -121,8 +121,12 @@ def _improve_loop(
     together, n_tried = shortlist(space)
     picks = list(dict.fromkeys([none, *singles, *together]))
     found = rate(space, picks, sampling, started(space.network.name, len(picks)))
-    rated = _fairly(dict(zip(picks, found, strict=True)), none)
     enough, judge = limit("likely_enough"), _Judge(space, sampling, shop_of(space))
+    remarks = [judge.remarks(replace(none, pump=pump)) for pump in range(len(space.pumps))]
+    rated = {
+        pick: replace(choice, remarks=remarks[pick.pump])
+        for pick, choice in _fairly(dict(zip(picks, found, strict=True)), none).items()
+    }
     pick_of = {id(choice): pick for pick, choice in rated.items()}
     sound = [item for pick, item in rated.items() if pick == none or not item.too_much]
     best = worth_judging(unbeaten(better(sound, rated[none], enough)), enough)
@@ -187,6 +191,10 @@ class _Judge:
     def choice(self, pick: Pick, choice: Choice) -> Choice:
         """Return a boat with its grade, what decides it, and its parts."""
         return self.with_days(pick, choice)[0]
+
+    def remarks(self, pick: Pick) -> int:
+        """Return how many warnings there are of the pump of a boat in the worst cases."""
+        return sum(len(one.result.judgement.remarks) for one in self._ranked(pick)[1])
 
     def graded(self, pick: Pick, choice: Choice, grades: Sequence[str]) -> Choice | None:
         """Return a boat as `choice` does, or None where none of these grades is left to it.

@@ -53,8 +53,9 @@ def winner_of(front: Sequence[Choice], enough: float) -> Choice:
 
     What takes water from the worst unit comes behind everything else that will do. A yes comes
     before a tight one, and that before a no. Of those of the best grade that are likely enough that
-    with the fewest changes wins which takes least energy, then the cheaper, but for one with a
-    single change more that saves a share of it worth the work. Where none is likely enough it is
+    with the fewest changes wins which has, as in `size`, the fewest warnings, then takes least
+    energy, then the cheaper, but for one with a single change more and no more warnings that saves
+    a share of it worth the work. Where none is likely enough it is
     the surest, and of those alike the one whose worst unit gets most.
     """
     front = fair(front, enough) or front
@@ -67,14 +68,16 @@ def winner_of(front: Sequence[Choice], enough: float) -> Choice:
     least, one_more = (
         min(
             (choice for choice in sound if choice.n_changes == count),
-            key=lambda item: (item.measures[2], item.price or 0.0),
+            key=lambda item: (item.remarks, item.measures[2], item.price or 0.0),
             default=None,
         )
         for count in (fewest, fewest + 1)
     )
     assert least is not None
     worth = (1.0 - WORTH) * least.energy_per_day
-    return least if one_more is None or one_more.energy_per_day > worth else one_more
+    if one_more is None or one_more.remarks > least.remarks or one_more.energy_per_day > worth:
+        return least
+    return one_more
 
 
 def fair(front: Sequence[Choice], enough: float) -> list[Choice]:
@@ -87,7 +90,7 @@ def fair(front: Sequence[Choice], enough: float) -> list[Choice]:
 
 
 def _unsure(choice: Choice) -> tuple[float, ...]:
-    rise, running, _, n_changes, _, short = choice.measures
+    rise, running, _, n_changes, _, short, _ = choice.measures
     return (rise, running, short, n_changes, choice.energy_per_day)
 
 
@@ -244,7 +247,7 @@ def _before(two: tuple[Choice, Choice], others: Sequence[Choice], enough: float)
     rivals = [item for item in others if item.changes != winner.changes and not item.too_much]
     good = [item for item in rivals if item.keeps_rise >= enough]
     if good:
-        best = min(good, key=lambda item: (item.n_changes, item.energy_per_day))
+        best = min(good, key=lambda item: (item.n_changes, item.remarks, item.energy_per_day))
         yield fact(
             "improve.next_best",
             changes=named(best),
