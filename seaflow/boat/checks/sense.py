@@ -30,6 +30,14 @@ def check_ends(case: Case) -> Iterator[Problem]:
         for key, name in (("from", hose.from_), ("to", hose.to)):
             if name is not None and name not in known and name not in lost:
                 yield _no_thing(case, ("hose", row, key), name, known)
+        if hose.from_ is not None and hose.from_ == hose.to:
+            yield case.text.problem(
+                "S65",
+                ("hose", row, "to"),
+                f'a hose leads from "{hose.from_}" to "{hose.to}" itself',
+                why="A hose joins two things: one of its ends has the name of the other.",
+                write="Write in `to` where its water goes, or in `from` where it comes from.",
+            )
     carriers = [thing.name for thing in (*case.intakes, *case.outlet, *case.skin_fitting)]
     taken: set[str] = set()
     for cock in case.seacock:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from itertools import combinations
 
 from seaflow.base.problems import Problem
 from seaflow.boat import network
@@ -13,6 +14,7 @@ from seaflow.boat.checks.names import check_loop_names
 from seaflow.boat.tables.things import Hose, Intake, Outlet, Pump, Seacock, Thing, Unit
 
 MOST_UNITS, MOST_WAYS = 6, 36
+MOST_TURNED = 24  # hoses of a loop, of which any two may run the wrong way
 
 _PARTS_OF_A_LOOP: tuple[tuple[type[Thing], str, str, str, str], ...] = (
     (
@@ -47,7 +49,9 @@ _PARTS_OF_A_LOOP: tuple[tuple[type[Thing], str, str, str, str], ...] = (
 
 
 def check_reached(case: Case) -> Iterator[Problem]:
-    """Every thing must be joined by a hose."""
+    """Every thing must be joined by a hose; a file that has none at all is told by itself."""
+    if not case.hose:
+        return
     ends = {
         network.carrier(name, case.seacock) for hose in case.hose for name in (hose.from_, hose.to)
     }
@@ -79,8 +83,8 @@ def check_ways(case: Case) -> Iterator[Problem]:
             if not loop.of(kind):
                 yield case.text.problem(code, path, f"{_called(loop)} {what}", why=why, write=write)
         dead = tuple(_dead_ends(case, loop))
-        backward = _backward(case, loop) if dead else None
-        yield from dead if backward is None else (_turn(case, backward),)
+        backward = _backward(case, loop) if dead else ()
+        yield from (_turn(case, hose) for hose in backward) if backward else dead
         if not dead and _count(loop) > MOST_WAYS:
             yield case.text.problem(
                 "S57",
@@ -114,26 +118,35 @@ def _count(loop: network.Network) -> int:
     return sum(ways[name] for name in starts)
 
 
-def _backward(case: Case, loop: network.Network) -> Hose | None:
-    """Return the one hose of which the ends must be swapped to cure all dead ends, or None."""
+def _backward(case: Case, loop: network.Network) -> tuple[Hose, ...]:
+    """Return the hoses of which the ends must be swapped to cure all dead ends; none if unclear.
+
+    It may be one beside a dead end, any two, or all.
+    """
     wrong = next((thing for thing in loop.things.values() if _is_cut(case, loop, thing)), None)
     if wrong is None:
-        return None
-    cures = [
-        hose
-        for hose in (*loop.arriving(wrong.name), *loop.leaving(wrong.name))
-        if hose.row >= 0 and not any(_dead_ends(case, _with_swapped(loop, hose)))
-    ]
-    return cures[0] if len(cures) == 1 else None
+        return ()
+    every = tuple(hose for hose in loop.hoses if hose.row >= 0)
+    ends = (*loop.arriving(wrong.name), *loop.leaving(wrong.name))
+    beside = [(hose,) for hose in ends if hose.row >= 0]
+    pairs = list(combinations(every, 2)) if len(every) <= MOST_TURNED else []
+    for tried in (beside, pairs, [every]):
+        cures = [some for some in tried if not any(_dead_ends(case, _with_swapped(loop, some)))]
+        if cures:
+            return cures[0] if len(cures) == 1 else ()
+    return ()
 
 
 def _is_cut(case: Case, loop: network.Network, thing: Thing) -> bool:
     return any(_ends(loop, thing)) or any(_partings(case, loop, thing))
 
 
-def _with_swapped(loop: network.Network, hose: Hose) -> network.Network:
-    turned = replace(hose, from_=hose.to, to=hose.from_)
-    return replace(loop, hoses=tuple(turned if one is hose else one for one in loop.hoses))
+def _with_swapped(loop: network.Network, hoses: tuple[Hose, ...]) -> network.Network:
+    rows = {hose.row for hose in hoses}
+    turned = (
+        replace(one, from_=one.to, to=one.from_) if one.row in rows else one for one in loop.hoses
+    )
+    return replace(loop, hoses=tuple(turned))
 
 
 def _turn(case: Case, hose: Hose) -> Problem:
