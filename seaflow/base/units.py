@@ -141,6 +141,8 @@ _WRITTEN = (
     *("degC", "degF", "K", "kn", "V", "Hz", "A", "g/kg", "deg", "mm2", "%", "W", "h", "min", "day"),
 )
 _OF_DEGREES = re.compile(r"(?:deg|d\u00e9g|grad)", re.I)  # of a scale that is not told
+_MORE = re.compile(r"['\u2019_x\u00d7*\-\u2013+]\s*\d", re.I)  # a number behind a number
+_GROUPED = re.compile(r"(?<=\d)['\u2019_](?=\d{3}\b)")
 _DIFFERENCES = ("K", "kelvin", "delta_degree_Fahrenheit", "delta_degree_Celsius")
 _SCALES = ("degC", "degF", "celsius", "fahrenheit", "degree_Celsius", "degree_Fahrenheit")
 _SALT = ("g/kg", "psu")
@@ -199,7 +201,8 @@ def split(text: str) -> tuple[float, str]:
     Raises
     ------
     Misread
-        With kind "comma" for a decimal comma, "long" beyond all sense, "number" for anything else.
+        With kind "comma" for a decimal comma, "long" beyond all sense, "more" for more than one
+        number, "number" for anything else.
     """
     if len(text) > LONGEST:
         raise Misread("long", f"{text[:SHOWN]}...", "a number, a space and a unit")
@@ -212,6 +215,9 @@ def split(text: str) -> tuple[float, str]:
     found = _NUMBER.match(text)
     if found is None or (found["bottom"] is not None and int(found["bottom"]) == 0):
         raise Misread("number", text, "a number, a space and a unit")
+    if _MORE.match(found["unit"]):
+        plain = _GROUPED.sub("", text).strip()
+        raise Misread("more", text, f'"{plain}"' if plain != text.strip() else "")
     if found["top"] is not None:
         value = int(found["top"]) / int(found["bottom"]) + int(found["whole"] or 0)
     else:

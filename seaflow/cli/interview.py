@@ -98,8 +98,8 @@ def interview(
         If the kept answers cannot be read, or a file cannot be written.
     """
     goal = _Goal(file, parts, units)
-    goal.known.append(_standing(goal))
     progress = _kept_progress(goal.kept, catalogue)
+    goal.known.append(_standing(goal))
     click.echo(welcome(file, goal.kept, len(progress.answers)))
     show = Show(units or "metric")
     answer: Sizing | None = None
@@ -236,7 +236,7 @@ def _keep(goal: _Goal, progress: Progress) -> None:
             what = "another interview has kept its answers here meanwhile"
             why = "Both would write over each other, so this one ends and leaves them as they are."
             write = f"Go on with one of them alone: {goal.command}"
-            raise SeaflowError([Problem("W07", what, why=why, write=write, file=goal.kept)])
+            raise SeaflowError([Problem("W04", what, why=why, write=write, file=goal.kept)])
         goal.known.append("\n".join(lines) + "\n")
         write_whole(goal.kept, goal.known[-1])
 

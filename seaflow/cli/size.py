@@ -43,7 +43,7 @@ def size(asked: Asked, view: View, fleet: Fleet, **more: Any) -> None:
     """
     drawn, outputs = (more["samples"], more["seed"]), more["output"]
     if fleet.is_meant(asked) and outputs:
-        raise click.UsageError("-o goes with one CASE; many give a --summary.")
+        raise click.UsageError("-o goes with one CASE and without --summary.")
     ask_many(fleet, asked, view, partial(_question, sampling=drawn))
     case = load_asked(asked, view.json_).case
     from seaflow.studies.size.size import size as size_case

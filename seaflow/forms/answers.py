@@ -17,7 +17,7 @@ from seaflow.boat.reader.record import read_record
 from seaflow.boat.reader.text import CaseText, Path, read_text
 from seaflow.boat.tables.gap import Gap
 from seaflow.boat.tables.recorded_machines import BilgePump, BoatSeen
-from seaflow.boat.tables.recorded_record import Followed, Record
+from seaflow.boat.tables.recorded_record import OF_THE_BOAT, Followed, Record
 from seaflow.boat.tables.things import Intake, Place
 from seaflow.forms.answered_known import known_by_answers, with_followed, with_known
 from seaflow.forms.answered_text import plainly, with_answers
@@ -61,6 +61,23 @@ def read_answers(files: Sequence[str], case: Case) -> Answered:
     return found
 
 
+def _require_boat(name: object, case: Case, text: CaseText) -> None:
+    """Refuse answers that were given on another boat.
+
+    Raises
+    ------
+    SeaflowError
+        If they name one.
+    """
+    if name in (None, "", case.boat.name):
+        return
+    what = f'these answers are of "{name}", and the case is "{case.boat.name}"'
+    why = "Both may have a strainer or a pump of one name, so nothing would tell them apart."
+    write = f'Give the case of that boat. If she bears another name now, write "{case.boat.name}".'
+    found = text.problem("A05", ("record", OF_THE_BOAT), what, why=why, write=write)
+    raise SeaflowError([found])
+
+
 def _read(text: CaseText, raw: Mapping[str, Any], before: Answered) -> Answered:
     sheet = AnswerSheet(before, Reading(text))
     given = {table: answered(content) for table, content in raw.items() if table != "schema"}
@@ -69,7 +86,9 @@ def _read(text: CaseText, raw: Mapping[str, Any], before: Answered) -> Answered:
         _require_table(table, content, sheet.reading)
     if sheet.reading.problems:
         raise SeaflowError(plainly(sheet.reading.problems))
-    record = read_record(Record, raw.get("record") or {}, ("record",), sheet.reading)
+    head = dict(raw.get("record") or {})
+    _require_boat(head.pop(OF_THE_BOAT, None), before.case, text)
+    record = read_record(Record, head, ("record",), sheet.reading)
     require_day(record.date, ("record", "date"), sheet.reading)
     require_sound(given, marks, sheet.reading)
     sheet.facts = known_by_answers(raw, marks, (record, text.file))

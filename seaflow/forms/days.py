@@ -29,6 +29,11 @@ def day_of(text: str | None) -> datetime.date | None:
     return days[0] if days and len(days) == 1 else None
 
 
+def days_of(text: str) -> tuple[datetime.date, ...]:
+    """Return the days of a calendar that a text may mean; two where day and month may change."""
+    return tuple(_days(text, leap=False) or ())
+
+
 def this_day() -> datetime.date:
     """Return the day it is, as far as the clock can be believed."""
     return max(datetime.date.today(), _WRITTEN)

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import datetime
 import re
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import Any
 
+from seaflow.base.problems import Problem, SeaflowError
 from seaflow.base.tables import read_folder
 from seaflow.boat.reader.known import MEASURED, NOT_ACCESSIBLE, SEEN, HowKnown
 from seaflow.boat.reader.reading import Reading
 from seaflow.boat.reader.text import CaseText, Path
 from seaflow.boat.tables.recorded_record import Followed
 from seaflow.forms.checklist import Address
-from seaflow.forms.days import day_of, is_a_day, is_far_ahead, this_day
+from seaflow.forms.days import day_of, days_of, is_a_day, is_far_ahead, this_day
 
 ONLY_TOLD, EARLIER = "told", "earlier"  # why an answer does not count
 _LOOKED = (SEEN, MEASURED)
@@ -22,14 +23,34 @@ Written = tuple[CaseText, Mapping[str, Any]]
 
 
 def by_day(sheets: list[Written]) -> list[Written]:
-    """Return files of answers by the day of their record; one without stays behind its fellow."""
+    """Return files of answers by the day of their record; one without stays behind its fellow.
+
+    Raises
+    ------
+    SeaflowError
+        If there are several, and the day of one may be either of two.
+    """
     day, found = datetime.date.min, []
     for text, raw in sheets:
         record = raw.get("record")
         date = record.get("date") if isinstance(record, Mapping) else None
+        either = days_of(date) if isinstance(date, str) and len(sheets) > 1 else ()
+        if len(either) > 1:
+            raise SeaflowError([_of_either_day(text, str(date), either)])
         day = (day_of(date) if isinstance(date, str) else None) or day
         found.append((day, (text, raw)))
     return [sheet for _, sheet in sorted(found, key=lambda one: one[0])]
+
+
+def _of_either_day(text: CaseText, date: str, days: Sequence[datetime.date]) -> Problem:
+    one, other = (f"{day:%d %B %Y}".lstrip("0") for day in days)
+    return text.problem(
+        "K11",
+        ("record", "date"),
+        f'"{date}" may be {one} or {other}',
+        why="Of several visits the later one counts, so the day must be sure.",
+        write=f'Write date = "{one}" or date = "{other}".',
+    )
 
 
 def why_not_counted(old: HowKnown, now: HowKnown) -> str:

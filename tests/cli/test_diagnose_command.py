@@ -256,6 +256,34 @@ def test_stored_readings_correct_the_boat(boat):
     assert asked("diagnose", boat, "--no-baseline", *QUICK)["from_baseline"] == 0
 
 
+@pytest.mark.parametrize("date", ["", "1850-01-01", "0026-05-31"])
+def test_readings_of_no_day_are_not_stored(boat, date):
+    words = ("--sea", "24 degC", "--discharge", "29.9 degC", "--bucket", "40")
+    refused = run("baseline", boat, *words, "--store", date)
+    assert refused.exit_code == 2 and "D03" in refused.output
+    assert not boat.with_name("boat.readings.toml").exists()
+
+
+def test_a_reading_of_a_file_that_cannot_be_read_is_told_with_its_line(boat):
+    told = '[[reading]]\ndate = 2026-05-01\nsea = "27.5"\n'
+    beside = boat.with_name("boat.readings.toml")
+    beside.write_text(told, encoding="utf-8")
+    other = boat.with_name("other.toml")
+    other.write_text(told, encoding="utf-8")
+    for words in (QUICK, ("--readings", other, "--no-baseline")):
+        answer = run("diagnose", boat, *words, "--json")
+        (problem,) = json.loads(answer.output)["problems"]
+        file = other if other in words else beside
+        assert (problem["code"], problem["file"], problem["line"]) == ("D03", str(file), 3)
+    answer = run("diagnose", boat, "--readings", other, "--sea", "x", "--no-baseline", "--json")
+    assert not json.loads(answer.output)["problems"][0]["file"]  # it was typed
+
+
+def test_a_comma_of_a_bare_degree_is_told_with_its_scales(boat):
+    refused = run("diagnose", boat, "--discharge", "43,2")
+    assert '"43.2C"' in refused.output and '"43.2F"' in refused.output
+
+
 def test_a_sick_reading_put_beside_the_case_is_told(boat):
     sick = '[[reading]]\ndate = 2026-05-01\nsea = "24 degC"\ndischarge = "44 degC"\n'
     boat.with_name("boat.readings.toml").write_text(sick)

@@ -271,6 +271,22 @@ def test_kept_answers_that_cannot_be_read(boat, content):
     assert kept(boat).read_text(encoding="utf-8") == content
 
 
+def test_answers_that_another_interview_kept_meanwhile_are_left(boat, monkeypatch):
+    typed = iter(["Demo", "5", "12 m"])
+    theirs = "[answers]\nname = 'Theirs'\n"
+
+    def prompt(*_, **__):
+        said = next(typed)
+        if said == "12 m":
+            kept(boat).write_text(theirs, encoding="utf-8")
+        return said
+
+    monkeypatch.setattr("click.prompt", prompt)
+    answer = run(str(boat), lines=[])
+    assert answer.exit_code == 2 and "W04" in answer.output
+    assert kept(boat).read_text(encoding="utf-8") == theirs
+
+
 def test_a_kept_answer_that_does_not_fit_is_asked_again():
     answers = {"name": "Demo", "kind": "submarine", "length": "12 m"}
     progress = taken_up(answers, {}, Progress().catalogue)

@@ -52,6 +52,24 @@ def test_what_was_seen_later_stands_and_what_differs_is_shown(day, said, stands,
     assert (last["stands"] or None) == stands
 
 
+def test_a_day_that_may_be_either_of_two_puts_no_visits_in_order(tmp_path):
+    seen = visit(tmp_path, "seen", f'{COCK}moves_freely = "no"\n', "31/05/2026")
+    other = visit(tmp_path, "other", f'{COCK}moves_freely = "yes"\n', "01/06/2026")
+    refused = run(FILE, "--answers", seen, "--answers", other)
+    assert refused.exit_code == 2
+    assert f"K11  {other}:2" in refused.stderr
+    assert '"1 June 2026"' in refused.stderr and '"6 January 2026"' in refused.stderr
+    assert run(FILE, "--answers", other).exit_code != 2  # alone it comes before and after nothing
+
+
+def test_answers_of_another_boat_are_refused(tmp_path):
+    sheet = tmp_path / "sheet.toml"
+    run(FILE, "--checklist", sheet)
+    assert run(FILE, "--answers", sheet).exit_code != 2
+    refused = run("cases/ketch-one-unit.toml", "--answers", sheet)
+    assert refused.exit_code == 2 and f"A05  {sheet}:" in refused.stderr
+
+
 def test_a_later_look_cures_what_an_earlier_one_found(tmp_path):
     seen = visit(tmp_path, "seen", f'{COCK}moves_freely = "no"\n')
     later = visit(tmp_path, "later", f'{COCK}moves_freely = "yes"\n', "1 July 2026")

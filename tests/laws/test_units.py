@@ -109,6 +109,11 @@ def test_the_unit_of_an_example_can_be_read(unit):
         ("3 gal in 40 s", "4.5 gpm", "m3/s"),
         ("10 L in 1 min 40 s", "6 L/min", "m3/s"),
         ("230 VAC", "230 V", "V"),
+        ("1e-2 m", "1 cm", "m"),
+        ("1.7E-04 m3/s", "10.2 L/min", "m3/s"),
+        ("28 ℃", "28 degC", "degC"),
+        ("28º C", "28 degC", "degC"),
+        ("38 ‰", "38 g/kg", "g/kg"),
     ],
 )
 def test_spellings_that_mean_the_same(one, other, unit):
@@ -124,6 +129,10 @@ def test_spellings_that_mean_the_same(one, other, unit):
         ("1/0 in", "m", "number"),
         ("1,5 m", "m", "comma"),
         ("3 spans", "m", "unknown"),
+        ("16'000 BTU/h", "W", "more"),
+        ("1_000 mm", "m", "more"),
+        ("70-50 cm", "m", "more"),
+        ("2 x 30 cm", "m", "more"),
         ("3 (", "m", "unknown"),
         ("3 bar", "m", "dimension"),
         ("3 m", "K", "dimension"),
@@ -239,6 +248,12 @@ def test_any_text_is_read_or_refused(text, unit):
         ("4.2 m -0.4 m +0.2 m", "m", 4.1, 0.3),
         ("230 V +10 % -15 %", "V", 230.0, 34.5),  # a rating stays what it is
         ("1-1/4 in", "m", 0.03175, None),
+        ("1e-2 m", "m", 0.01, None),  # an exponent, and no range from 1 to 2
+        ("6e-1 m", "m", 0.6, None),
+        ("2.5e-4 m3/s", "m3/s", 2.5e-4, None),
+        ("1e-2 - 3e-2 m", "m", 0.02, 0.01),
+        ("2e0 m +1e-1 -3e-1 m", "m", 1.9, 0.2),
+        ("2 m +/- 1e1 %", "m", 2.0, 0.2),
     ],
 )
 def test_half_width(text, unit, value, half_width):

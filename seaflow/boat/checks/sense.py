@@ -25,12 +25,12 @@ Check = Callable[[Case], Iterator[Problem]]
 def check_ends(case: Case) -> Iterator[Problem]:
     """Every hose must start and end at a thing, and every seacock sit on one."""
     known = [thing.name for thing in case.things]
-    lost = _lost(case)
+    lost, twice = _lost(case), {thing.name for thing in bearing_another(case)}
     for row, hose in enumerate(case.hose):
         for key, name in (("from", hose.from_), ("to", hose.to)):
             if name is not None and name not in known and name not in lost:
                 yield _no_thing(case, ("hose", row, key), name, known)
-        if hose.from_ is not None and hose.from_ == hose.to:
+        if hose.from_ is not None and hose.from_ == hose.to and hose.to not in twice:
             yield case.text.problem(
                 "S65",
                 ("hose", row, "to"),

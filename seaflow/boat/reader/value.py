@@ -126,6 +126,8 @@ def _refuse(
     elif misread.kind == "bare":
         hint = _with_unit_of_example(text, declared, entry)
         text = f'"{text}"' if quoted else text
+    elif misread.kind == "more":
+        hint = hint or plain_example(declared)
     words = {"key": key_of(path), "text": text, "example": plain_example(declared), "hint": hint}
     words["kind"] = KINDS.get(entry.unit, "what is asked for")
     reading.at_key(

@@ -33,6 +33,12 @@ REFUSALS = {
         "A number is needed here, and a word cannot be calculated with.",
         "Write for example {key} = {example}, or leave the key out if nobody knows.",
     ),
+    "more": Refusal(
+        "K04",
+        '{key} = "{text}" holds more than one number',
+        "Nobody can tell which of them is meant, or what the mark between them does.",
+        "Write {key} = {hint}: one number, a space and a unit.",
+    ),
     "long": Refusal(
         "K04",
         '{key} = "{text}" is longer than any quantity',

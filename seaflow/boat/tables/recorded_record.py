@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 from seaflow.boat.keys import key
 
+OF_THE_BOAT = "boat"  # key of a checklist's head, which no case has
+
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Record:

@@ -11,7 +11,7 @@ from seaflow.boat.case import Case
 from seaflow.boat.keys import Key, keys_of
 from seaflow.boat.tables.recorded_hull import SkinFitting
 from seaflow.boat.tables.recorded_machines import BilgePump
-from seaflow.boat.tables.recorded_record import Record
+from seaflow.boat.tables.recorded_record import OF_THE_BOAT, Record
 from seaflow.boat.tables.things import OtherUser, Seacock
 from seaflow.forms.checklist import Address, as_question, record_of
 from seaflow.forms.starter import value_text
@@ -214,6 +214,7 @@ class _Sheet:
 
     def _record(self) -> Iterator[str]:
         yield "[record]"
+        yield f"{OF_THE_BOAT} = {value_text(self.answer.boat)}  # The boat that was looked at."
         values = dataclasses.asdict(self.answer.record)
         for _, spelled, declared in keys_of(Record):
             value = values[spelled]
