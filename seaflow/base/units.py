@@ -7,11 +7,11 @@ takes as long to load as everything else together and so loads on first use.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
 from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Any
 
 from seaflow.base.near import nearest
+from seaflow.base.spellings import SPELLINGS, TRADE
 from seaflow.base.tables import DATA, read_table
 
 if TYPE_CHECKING:
@@ -25,99 +25,6 @@ _NUMBER = re.compile(
         \s*(?P<unit>.*?)\s*$""",
     re.VERBOSE,
 )
-# How the trade writes units, and how the registry spells them.
-_SPELLINGS = (
-    ("tons of refrigeration", "ton"),
-    ("ton of refrigeration", "ton"),
-    ("tons", "ton"),
-    ("US gallons", "gal"),
-    ("US gallon", "gal"),
-    ("US gal", "gal"),
-    ("imperial gallons", "imp_gal"),
-    ("imperial gallon", "imp_gal"),
-    ("imp gallon", "imp_gal"),
-    ("imp gal", "imp_gal"),
-    ("BTU/hr", "btu/h"),
-    ("Btu/hr", "btu/h"),
-    ("BTUH", "btu/h"),
-    ("in Hg", "inHg"),
-    ("square metres", "m**2"),
-    ("delta degF", "delta_degree_Fahrenheit"),
-    ("delta degC", "delta_degree_Celsius"),
-    ("° C", "degC"),
-    ("° F", "degF"),
-    ("°C", "degC"),
-    ("°F", "degF"),
-    ("deg C", "degC"),
-    ("deg F", "degF"),
-    ("℃", "degC"),
-    ("℉", "degF"),
-    ("º C", "degC"),  # the mark of an ordinal, beside the digits of some keyboards
-    ("ºC", "degC"),
-    ("º F", "degF"),
-    ("ºF", "degF"),
-    ("°", "deg"),
-    ("%", "percent"),
-    ("²", "**2"),
-    ("³", "**3"),
-    ("·", "*"),
-    ("″", "in"),
-    ('"', "in"),
-)
-# How the trade spells units of one quantity, whatever else the letters may mean to pint.
-TRADE: Mapping[str, Mapping[str, str]] = {
-    unit: {word: ours for ours, words in spelled.items() for word in words.split("|")}
-    for unit, spelled in {
-        "degC": {"degC": "C|c|Celsius|celsius|deg. C", "degF": "F|f|Fahrenheit|fahrenheit|deg. F"},
-        "K": {"degC": "C|c|Celsius", "degF": "F|f|Fahrenheit"},
-        "W": {
-            "btu/h": "BTU|btu|Btu|BTUs|BTU/HR|BTU/H|btuh|BTUh|Btuh",
-            "kbtu/h": "kBTU|kBtu|kbtu|KBTU|kBTU/h|kBtu/h",
-            "kW": "KW|kw|Kw",
-            "W": "w|watt|watts|Watt|Watts",
-            "hp": "HP|Hp|horsepower",
-        },
-        "m3/s": {
-            "gpm": "GPM|Gpm|gal/min|gallons per minute|gallons/min",
-            "gph": "GPH|Gph|gallons per hour",
-            "L/min": "LPM|Lpm|l/mn|litres per minute|liters per minute",
-            "L/h": "LPH|Lph|litres per hour|liters per hour",
-        },
-        "Pa": {
-            "psi": "PSI|Psi|psig|PSIG|lb/in2",
-            "bar": "Bar|BAR|barg|bars",
-            "kPa": "kpa|KPA|KPa|kPag",
-            "inHg": "inHG|inhg|in. Hg",
-        },
-        "V": {"V": "v|volt|volts|Volt|Volts|VAC|VDC|Vac|Vdc|V AC|V DC|V~"},
-        "Hz": {"Hz": "hz|HZ|Hertz|cycles"},
-        "A": {"A": "a|amp|amps|Amp|Amps|A AC|A DC"},
-        "m3": {
-            "L": "l|lt|ltr|ltrs|Litre|Litres|Liter|Liters",
-            "gal": "gals|Gal|Gals|GAL|Gallon|Gallons|USG",
-            "quart": "qts|Qt|QT|Quarts",
-            "pint": "pts",
-            "imp_gal": "imp. gal|imp gals|UK gal|UK gallon|UK gallons",
-        },
-        "m": {
-            "ft": "'|’|′|Ft|FT|foot|feet|Feet",
-            "in": "”|″|In|IN|inch|inches|Inch|Inches|''",
-            "mm": "MM|Mm|millimetres|millimeters",
-            "cm": "CM|Cm|centimetres|centimeters",
-            "m": "metre|metres|meter|meters",
-        },
-        "g/kg": {"g/kg": "‰|o/oo|ppt|PPT", "psu": "PSU"},
-        "m/s": {"kn": "Kn|kts|Kts|knots|Knots|knot"},
-        "s": {
-            "s": "S|sec|secs|Sec|second|seconds",
-            "min": "mins|Min|minute|minutes",
-            "h": "H|hr|hrs|hour|hours",
-            "day": "days|d",
-            "week": "weeks|wk|wks",
-            "year": "years|yrs|yr",
-        },
-    }.items()
-}
 # Pairs of units that people write in a row, and how many of the second make one of the first.
 _LADDERS = {("ft", "in"): 12.0, ("h", "min"): 60.0, ("min", "s"): 60.0, ("m", "cm"): 100.0}
 _AMOUNT = r"(?:\d+[\s\-]+\d+/[1-9]\d*|\d+/[1-9]\d*|\d+\.?\d*|\.\d+)"
@@ -319,7 +226,7 @@ def spellings(unit: str) -> dict[str, tuple[float, float]]:
     """Return the usual ways to write units of this kind, in small letters: a, b as of `_scale`."""
     ours = dict.fromkeys((*read_table("scales.toml").get(unit, {}), *TRADE.get(unit, {}).values()))
     words = {one: one for one in ours} | dict(TRADE.get(unit, {}))
-    words |= {trade: one for trade, one in _SPELLINGS if one in ours}
+    words |= {trade: one for trade, one in SPELLINGS if one in ours}
     found = {word.lower(): _scale(_spell(one), unit) for word, one in words.items()}
     return {word: scale for word, scale in found.items() if scale is not None}
 
@@ -390,7 +297,7 @@ def _meant(written: str, unit: str) -> str:
 @lru_cache(MOST_KEPT)
 def _spell(written: str) -> str:
     spelled = written.strip()
-    for trade, ours in _SPELLINGS:
+    for trade, ours in SPELLINGS:
         spelled = spelled.replace(trade, ours)
     spelled = re.sub(r"(?<=[A-Za-z])([23])(?![\w.])", r"**\1", spelled)
     spelled = re.sub(r"\s*([*/])\s*", r"\1", spelled)

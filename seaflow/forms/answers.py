@@ -61,16 +61,20 @@ def read_answers(files: Sequence[str], case: Case) -> Answered:
     return found
 
 
-def _require_boat(name: object, case: Case, text: CaseText) -> None:
-    """Refuse answers that were given on another boat.
+def _record(raw: Mapping[str, Any], case: Case, sheet: AnswerSheet) -> Record:
+    """Return the head of answers.
 
     Raises
     ------
     SeaflowError
-        If they name one.
+        If they were given on another boat.
     """
-    if name in (None, "", case.boat.name):
-        return
+    head, text = dict(raw.get("record") or {}), sheet.reading.text
+    name = head.pop(OF_THE_BOAT, "")
+    if name in ("", case.boat.name):
+        record = read_record(Record, head, ("record",), sheet.reading)
+        require_day(record.date, ("record", "date"), sheet.reading)
+        return record
     what = f'these answers are of "{name}", and the case is "{case.boat.name}"'
     why = "Both may have a strainer or a pump of one name, so nothing would tell them apart."
     write = f'Give the case of that boat. If she bears another name now, write "{case.boat.name}".'
@@ -86,10 +90,7 @@ def _read(text: CaseText, raw: Mapping[str, Any], before: Answered) -> Answered:
         _require_table(table, content, sheet.reading)
     if sheet.reading.problems:
         raise SeaflowError(plainly(sheet.reading.problems))
-    head = dict(raw.get("record") or {})
-    _require_boat(head.pop(OF_THE_BOAT, None), before.case, text)
-    record = read_record(Record, head, ("record",), sheet.reading)
-    require_day(record.date, ("record", "date"), sheet.reading)
+    record = _record(raw, before.case, sheet)
     require_sound(given, marks, sheet.reading)
     sheet.facts = known_by_answers(raw, marks, (record, text.file))
     case = before.case

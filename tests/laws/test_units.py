@@ -12,10 +12,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from seaflow.base import units
+from seaflow.base.spellings import TRADE
 from seaflow.base.spread import read_with_spread
 from seaflow.base.tables import read_table
 from seaflow.base.units import (
-    TRADE,
     Misread,
     example_unit,
     factor_and_offset,

@@ -122,11 +122,7 @@ def _improve_loop(
     picks = list(dict.fromkeys([none, *singles, *together]))
     found = rate(space, picks, sampling, started(space.network.name, len(picks)))
     enough, judge = limit("likely_enough"), _Judge(space, sampling, shop_of(space))
-    remarks = [judge.remarks(replace(none, pump=pump)) for pump in range(len(space.pumps))]
-    rated = {
-        pick: replace(choice, remarks=remarks[pick.pump])
-        for pick, choice in _fairly(dict(zip(picks, found, strict=True)), none).items()
-    }
+    rated = judge.with_remarks(_fairly(dict(zip(picks, found, strict=True)), none), none)
     pick_of = {id(choice): pick for pick, choice in rated.items()}
     sound = [item for pick, item in rated.items() if pick == none or not item.too_much]
     best = worth_judging(unbeaten(better(sound, rated[none], enough)), enough)
@@ -192,9 +188,11 @@ class _Judge:
         """Return a boat with its grade, what decides it, and its parts."""
         return self.with_days(pick, choice)[0]
 
-    def remarks(self, pick: Pick) -> int:
-        """Return how many warnings there are of the pump of a boat in the worst cases."""
-        return sum(len(one.result.judgement.remarks) for one in self._ranked(pick)[1])
+    def with_remarks(self, rated: dict[Pick, Choice], none: Pick) -> dict[Pick, Choice]:
+        """Return the boats, each with how many warnings there are of its pump in the loop now."""
+        every = [self._ranked(replace(none, pump=n))[1] for n in range(len(self.space.pumps))]
+        many = [sum(len(one.result.judgement.remarks) for one in pumps) for pumps in every]
+        return {pick: replace(one, remarks=many[pick.pump]) for pick, one in rated.items()}
 
     def graded(self, pick: Pick, choice: Choice, grades: Sequence[str]) -> Choice | None:
         """Return a boat as `choice` does, or None where none of these grades is left to it.
