@@ -80,9 +80,9 @@ YACHT = {"loops": 4, "units": 3, "rooms": 24, "places": 6, "intakes": 2, "duties
 LOOPS = {"loops": 8, "units": 2}
 # The heaviest boat that is taken, for each command.
 HEAVIEST = {
-    "check": {**LOOPS, "rooms": 40, "places": 24, "intakes": 2, "duties": 48, "findings": 400},
+    "check": {**LOOPS, "rooms": 40, "places": 12, "intakes": 2, "duties": 48, "findings": 400},
     **dict.fromkeys(("size", "improve", "balance", "heating"), LOOPS),
-    "place": {"rooms": 40, "places": 24, "intakes": 2, "joined": 24},
+    "place": {"rooms": 40, "places": 12, "intakes": 2, "joined": 24},
     "energy": {"loops": 3, "units": 5, "duties": 48},
     "survey": {**LOOPS, "openings": 216, "visits": 100},
     "baseline": {"units": 6},
@@ -130,7 +130,7 @@ FEW_WORDS = (
 # What is asked of a boat of which little more is known, with so many places for her pump.
 ASKED = {
     "page": (("-o", "boat.html"), 4),
-    "place": ((), 48),
+    "place": ((), 24),
     "improve": (("--pump", "demo-mag-large-230"), 4),
 }
 
@@ -166,8 +166,8 @@ MANY = [
     *({key: number} for key, number in (("visits", 100), ("findings", 400), ("openings", 238))),
     *({key: number} for key, number in (("feeds", 12), ("losses", 24), ("zones", 12))),
     *({key: number} for key, number in (("fittings", 40), ("via", 40))),
-    *({"rooms": 30, key: number} for key, number in (("places", 48),)),
-    *({"rooms": 30, "places": 1, key: number} for key, number in (("intakes", 48), ("joined", 24))),
+    *({"rooms": 30, key: number} for key, number in (("places", 24),)),
+    *({"rooms": 30, "places": 1, key: number} for key, number in (("intakes", 24), ("joined", 24))),
 ]
 
 
