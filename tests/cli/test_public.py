@@ -197,6 +197,16 @@ def changed(change):
     return seaflow.load(KETCH, change=change)
 
 
+def test_what_is_wrong_with_a_change_of_what_no_file_has_is_told_at_its_top(tmp_path):
+    file = tmp_path / "boat.toml"
+    text = KETCH.read_text(encoding="utf-8")
+    file.write_text(text.partition("[design]")[0], encoding="utf-8")
+    with pytest.raises(seaflow.SeaflowError) as refused:
+        seaflow.load(file, change={"design": {"growth": "3 furlongs"}})
+    (problem,) = [one for one in refused.value.problems if one.code == "K06"]
+    assert problem.line == 1
+
+
 def test_a_change_is_the_same_as_writing_it_into_the_file(tmp_path):
     file = tmp_path / "boat.toml"
     text = KETCH.read_text(encoding="utf-8").replace('warmest = "30 degC"', 'warmest = "33 degC"')

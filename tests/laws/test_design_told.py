@@ -647,6 +647,23 @@ def test_a_pump_is_named_once():
 # -------------------------------------------------------------------------------------- the battery
 
 
+@pytest.mark.parametrize(
+    ("battery", "source", "current", "has"),
+    [
+        (None, "shore", "ac", False),
+        (object(), "shore", "ac", True),
+        (None, "battery", "ac", True),
+        (None, "shore", "dc", True),
+    ],
+)
+def test_a_battery_is_told_by_its_table_by_a_duty_or_by_the_supply(battery, source, current, has):
+    duty, supply = SimpleNamespace(source=source), SimpleNamespace(current=current)
+    assert has_battery(SimpleNamespace(battery=battery, duty=[duty], units_on=supply)) == has
+    assert has_battery(SimpleNamespace(battery=battery, duty=(), units_on=supply)) == (
+        has and source != "battery"
+    )
+
+
 def test_a_battery_is_counted_as_told_and_its_rest_as_usual():
     case = replace(shipped(MOTOR), battery=None, duty=())
     assert not has_battery(case) and bank_of(case) == (None, ())

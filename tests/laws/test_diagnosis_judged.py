@@ -17,6 +17,8 @@ from seaflow.studies.diagnose.hypotheses import NONE
 from seaflow.studies.diagnose.impossible import cold_room, refuse_impossible, water_comes
 from seaflow.studies.diagnose.look import Look, in_words, looks
 from seaflow.studies.diagnose.readings import (
+    BUCKET,
+    US_BUCKET,
     Number,
     Places,
     Readings,
@@ -64,6 +66,12 @@ def test_volts_of_another_supply_are_refused_unless_water_comes(volts, stream, c
     told = {"signs": (("stream", stream),)} if stream else {}
     assert refused(read(("volts", "", volts), **told)) == code
     assert refused(read(("volts", "", volts), **told), replace(PLACES, volts=None)) == ""
+
+
+def test_buckets_are_ten_litres_and_two_gallons():
+    """231 cubic inches to the US gallon (NIST Handbook 44, appendix C)."""
+    assert pytest.approx(10e-3, rel=1e-12) == BUCKET
+    assert pytest.approx(2.0 * 231.0 * 0.0254**3, rel=1e-12) == US_BUCKET
 
 
 def test_water_comes_by_stream_by_one_outlet_or_by_a_bucket():
