@@ -390,7 +390,7 @@
 
   // Whether water comes, and nothing was told of a pump that stands.
   const waterComes = (found) => !is(found, "stream", "none") && !is(found, "pump", "silent") && !is(found, "pump", "humming")
-    && (found.numbers.some((one) => one.kind === "flow" && one.read > 0) || found.asked.signs.some(({ kind }) => kind === "stream"));
+    && (found.numbers.some((one) => one.kind === "discharge" || (one.kind === "flow" && one.read > 0)) || found.asked.signs.some(({ kind }) => kind === "stream"));
 
   // The unit that a fault of one branch struck, if it is likely one of them.
   const unitOf = ({ loop, weight }, number) => {

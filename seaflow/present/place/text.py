@@ -47,7 +47,7 @@ def place_lines(answer: PlacingAnswer, show: Show) -> Iterator[Line]:
         yield Heading("What each place costs")
         yield costs(item, show)
         yield from cost_notes(item, show)
-        yield Heading("Why not the others")
+        yield Heading("What is against each place")
         yield from _reasons(item.places, show)
         if item.places[0].sound:
             yield Heading("Sound at each berth")
@@ -98,8 +98,11 @@ def _reasons(results: Iterable[PlaceResult], show: Show) -> Iterator[Line]:
             note = NOTES["no_level"].format(least=least, most=most)
             yield labelled("", f"{result.name}: {note}")
     for result in [item for item in results if item.holds][1:]:
-        said = "; ".join(show.sentence(remark) for remark in result.remarks) or "nothing against it"
-        yield labelled("Will do", f"{result.name}: {said}")
+        said = "; ".join(show.sentence(remark) for remark in result.remarks)
+        if result.doubts and said:
+            yield labelled("Watch", f"{result.name}: {said}")
+        elif not result.doubts:
+            yield labelled("Will do", f"{result.name}: {said or 'nothing against it'}")
 
 
 def _sound(item: PumpPlacing) -> Iterator[Line]:

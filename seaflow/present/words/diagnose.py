@@ -58,7 +58,7 @@ WORDS: Mapping[str, str] = {
     "by_condensing": "a fitted display",
     "by_high_side": "a fitted gauge",
     "by_watts": "the unit's watts",
-    "near_cut_out": "Less than {margin} is left to the cut-out.",
+    "near_cut_out": "Most likely less than {margin} is left to the cut-out.",
     "cold_discharge": (
         "Water leaves at {discharge}: ice in the coil is near, and splits it. Little water makes "
         "it colder."

@@ -35,7 +35,9 @@ WORDS: Mapping[str, str] = {
     "stop_signs": "The stream stops, anything trips, the pump hums, or salt water comes in.",
     "read_next": "Read next",
     "unsure": "Unsure",
-    "few_boats": "Hardly any boat reads so: read again.",
+    "few_boats": (
+        "This page holds hardly any boat that reads so: the odds are rough. Read one thing more."
+    ),
     "rough": (
         "Few simulated boats read like this: the odds may be ten points off. Read one thing more."
     ),
@@ -80,7 +82,7 @@ WORDS: Mapping[str, str] = {
         "{count} kept on this device. Saved beside boat.toml as boat.readings.toml, seaflow "
         "baseline and diagnose take those of a healthy boat."
     ),
-    "nothing_to_keep": "Nothing is filled in yet.",
+    "nothing_to_keep": "Nothing is filled in here yet, or the sea alone.",
     "cannot_keep": "This device does not let the page keep anything: note the readings down.",
     "forget_all": "Forget all readings kept on this device?",
     "with_fitted_pump": (

@@ -142,11 +142,15 @@ def _refuse_streams(readings: Readings, flows: dict[str, float]) -> None:
 
 
 def water_comes(readings: Readings) -> bool:
-    """Tell whether water was seen to come, so that the pump turned at whatever volts it had."""
+    """Tell whether water was seen to come, so that the pump turned at whatever volts it had.
+
+    A thermometer that was held into what leaves was held into water.
+    """
     words = [word for kind, word in readings.signs if kind == "stream"]
     words += [word for _, word in readings.streams]
-    flows = [item.value for item in readings.numbers if item.kind == "flow"]
-    return any(word != "none" for word in words) or any(flow > 0.0 for flow in flows)
+    seen = [item for item in readings.numbers if item.kind in ("flow", "discharge")]
+    comes = any(item.kind == "discharge" or item.value > 0.0 for item in seen)
+    return comes or any(word != "none" for word in words)
 
 
 def volts_of(rated: float) -> tuple[float, float, float]:
