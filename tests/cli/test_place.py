@@ -50,7 +50,7 @@ def test_the_answer_comes_first_and_has_its_parts(name):
     assert result.exit_code == 3, result.stderr
     lines = result.stdout.split("\n")
     assert any("Put the pump here" in line for line in lines[:8])
-    for words in ("The places", "Why not the others", "Sound at each berth", "Cautions"):
+    for words in ("The places", "What is against each place", "Sound at each berth", "Cautions"):
         assert words in result.stdout
     for words in ("drilled below the waterline", "seacock", "clamps", "petrol", "duct"):
         assert words in result.stdout
