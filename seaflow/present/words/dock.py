@@ -35,9 +35,7 @@ WORDS: Mapping[str, str] = {
     "stop_signs": "The stream stops, anything trips, the pump hums, or salt water comes in.",
     "read_next": "Read next",
     "unsure": "Unsure",
-    "few_boats": (
-        "This page holds hardly any boat that reads so: the odds are rough. Read one thing more."
-    ),
+    "few_boats": "Few boats here read so: rough odds.",
     "rough": (
         "Few simulated boats read like this: the odds may be ten points off. Read one thing more."
     ),
