@@ -20,6 +20,7 @@ def boats():
 def test_only_a_pump_that_does_is_called_normal_without_a_word(boats, grade):
     (name,) = (one.setup.built.network.name for one in boats)
     sheet, packed = dock_sheet("Boat", boats, fitted={} if grade is None else {name: grade})
-    said = json.loads(packed)["loops"][0]["short"]
+    told = json.loads(packed)
+    said = {**told["alike"], **told["loops"][0]}["short"]
     assert bool(said) is (grade in (TIGHT, NO))
     assert sheet.given["loops"][0]["short"] == said

@@ -163,7 +163,8 @@ def test_a_point_of_a_hose_that_has_no_place_is_asked_for_by_its_hose(tmp_path):
     asked = {(item.table, item.thing) for item in found if isinstance(item, Unknown)}
     (hose, *_) = sound_evidence().case.hose
     assert len(asked) == 1
-    assert [(table, hose.label in thing) for table, thing in asked] == [("point", True)]
+    named = [(table, hose.from_ in thing and hose.to in thing) for table, thing in asked]
+    assert named == [("point", True)]
 
 
 # One seacock is not another.
