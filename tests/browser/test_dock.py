@@ -561,6 +561,19 @@ def test_nothing_beside_stop_takes_a_pump_that_runs(owner, opened):
                 assert found["next"] is None or found["next"]["kind"] not in running
 
 
+def test_paper_has_the_answer_once_there_is_one_and_never_the_fields(owner, opened):
+    with opened(owner(KETCH)) as seen:
+        page = seen.page
+        page.emulate_media(media="print")
+        assert not page.is_visible("#dock-answer")
+        page.emulate_media(media="screen")
+        page.fill("[name=sea]", "28")
+        page.fill("[name=discharge-0-0]", "45")
+        page.locator("#dock-word span", has_text="Act soon").wait_for()
+        page.emulate_media(media="print")
+        assert page.is_visible("#dock-answer") and not page.is_visible("[name=sea]")
+
+
 def test_what_wears_the_pump_is_acted_on_soon(owner, opened):
     told = boats_of(owner(KETCH))
     assert told["wears"]

@@ -111,12 +111,12 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "card_other_fails": "{unit}: {state}",
     "card_buy": "A pump that gives at least {flow:upboth} at {head:upboth}{most}{days};",
     "card_no_pump_alone": (
-        "No pump alone will do: it would have to give {flow:both} at {head:both}, and no pump "
+        "No pump alone will do: it would have to give {flow:upboth} at {head:upboth}, and no pump "
         "of the table does. See first what opens up the loop: seaflow improve BOAT."
     ),
     "card_no_pump_on_most_days": (
         "No pump alone will do: to be enough on {days:.0%} of days it would have to give "
-        "{flow:both} at {head:both}, and no pump of the table does. See first what opens up "
+        "{flow:upboth} at {head:upboth}, and no pump of the table does. See first what opens up "
         "the loop: seaflow improve BOAT."
     ),
     "card_buy_most": ", and no more than {most:downboth} in this loop",
