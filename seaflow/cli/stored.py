@@ -31,10 +31,10 @@ class Row(dict[str, object]):
         self.stands = stands
 
     def under(self, told: Mapping[str, object]) -> Row:
-        """Return this row with what was told over it."""
-        whole = {} if told else {"": self.stands[""]} if "" in self.stands else {}
-        kept = {key: at for key, at in self.stands.items() if key and key not in told}
-        return Row({**self, **told}, {**kept, **whole})
+        """Return this row with what was told over it; with that it stands nowhere as a whole."""
+        typed = {*told, *([""] if told else [])}
+        kept = {key: at for key, at in self.stands.items() if key not in typed}
+        return Row({**self, **told}, kept)
 
 
 def file_beside(case_file: str) -> str:

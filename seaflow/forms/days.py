@@ -25,8 +25,8 @@ def is_a_day(text: str) -> bool:
 
 def day_of(text: str | None) -> datetime.date | None:
     """Return the one day of a calendar that is meant, or None where the text leaves that open."""
-    days = _days(text or "", leap=False)
-    return days[0] if days and len(days) == 1 else None
+    days = days_of(text or "")
+    return days[0] if len(days) == 1 else None
 
 
 def days_of(text: str) -> tuple[datetime.date, ...]:

@@ -34,10 +34,10 @@ def by_day(sheets: list[Written]) -> list[Written]:
     for text, raw in sheets:
         record = raw.get("record")
         date = record.get("date") if isinstance(record, Mapping) else None
-        either = days_of(date) if isinstance(date, str) and len(sheets) > 1 else ()
-        if len(either) > 1:
-            raise SeaflowError([_of_either_day(text, str(date), either)])
-        day = (day_of(date) if isinstance(date, str) else None) or day
+        days = days_of(date) if isinstance(date, str) else ()
+        if len(days) > 1 and len(sheets) > 1:
+            raise SeaflowError([_of_either_day(text, str(date), days)])
+        day = days[0] if len(days) == 1 else day
         found.append((day, (text, raw)))
     return [sheet for _, sheet in sorted(found, key=lambda one: one[0])]
 

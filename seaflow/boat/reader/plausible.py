@@ -20,8 +20,8 @@ _TAKEN_FOR = (
     ("degC", "degF"),
     ("mm2", "cm2", "in2"),
 )
-# Sheets print the head of a pump or a coil as a pressure, so these two are confused as well.
 _KELVIN = ("K", "degK", "kelvin")
+# Sheets print the head of a pump or a coil as a pressure, so these two are confused as well.
 _HEADS = ("head", "head_loss", "shut_off_head")
 _AS_HEADS = ("bar", "psi", "kPa")
 _HEAT = ("W", "kW", "BTU/h", "ton")  # an electric power is not given in the last two

@@ -11,9 +11,8 @@ from seaflow.present.quantities import Show
 from seaflow.present.size.curve_svg import TALL, curve_chart, curve_keys, lens_chart, where_said
 from seaflow.studies.size.curves import LoopCurves
 
-NARROW_TALL = (
-    270.0  # pixels of the chart's frame on a phone, and on paper, where it stands beside its lens
-)
+# Pixels of the chart's frame on a phone, and on paper, where it stands beside its lens.
+NARROW_TALL = 270.0
 
 
 def chart_of(one: LoopCurves, name: str) -> dict[str, Any]:

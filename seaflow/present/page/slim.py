@@ -7,6 +7,8 @@ from collections import Counter
 from collections.abc import Iterable
 from itertools import pairwise
 
+import numpy as np
+
 _DRAWING = re.compile(r"<svg(?! width=\"0\").*?</svg>", re.DOTALL)  # but not the store of signs
 _SHAPE = re.compile(r'<(line|polyline|path|rect|circle|text)((?: [\w-]+="[^"]*")*) ?(/?>)')
 _VALUE = re.compile(r' ([\w-]+)="([^"]*)"')
@@ -17,7 +19,6 @@ PLACE = ("x1", "y1", "x2", "y2", "points", "x", "y", "cx", "cy", "r", "rx", "wid
 LOOKS = ("fill", "stroke", "stroke-width", "stroke-dasharray", "stroke-linejoin", "text-anchor")
 NAMED = ("class", "style")
 AS_ALL = "label"  # the look that words in drawings have without being told
-DIGITS = "0123456789abcdefghijklmnopqrstuvwxyz"
 
 
 def slim(page: str) -> tuple[str, str]:
@@ -30,7 +31,11 @@ def slim(page: str) -> tuple[str, str]:
         for drawing in _DRAWING.findall(page)
         for shape in _SHAPE.finditer(drawing)
     )
-    names = {look: _name(number) for number, (look, _) in enumerate(looks.most_common()) if look}
+    names = {
+        look: f"z{np.base_repr(number, 36).lower()}"
+        for number, (look, _) in enumerate(looks.most_common())
+        if look
+    }
 
     lines = {name for look, name in names.items() if not _FILLED.search(look)}
 
@@ -45,10 +50,6 @@ def slim(page: str) -> tuple[str, str]:
 
     style = "".join(f"svg .{name}{{{look}}}" for look, name in names.items())
     return _DRAWING.sub(shorter, page), style
-
-
-def _name(number: int) -> str:
-    return f"z{DIGITS[number // 36]}{DIGITS[number % 36]}" if number > 35 else f"z{DIGITS[number]}"
 
 
 def _look(values: dict[str, str]) -> str:

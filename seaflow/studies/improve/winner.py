@@ -55,8 +55,8 @@ def winner_of(front: Sequence[Choice], enough: float) -> Choice:
     before a tight one, and that before a no. Of those of the best grade that are likely enough that
     with the fewest changes wins which has, as in `size`, the fewest warnings, then takes least
     energy, then the cheaper, but for one with a single change more and no more warnings that saves
-    a share of it worth the work. Where none is likely enough it is
-    the surest, and of those alike the one whose worst unit gets most.
+    a share of it worth the work. Where none is likely enough it is the surest, and of those alike
+    the one whose worst unit gets most.
     """
     front = fair(front, enough) or front
     grade = min((choice.grade for choice in front), key=GRADES.index)
