@@ -17,12 +17,13 @@ from seaflow.studies.design.cautions import cautions
 from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
 from seaflow.studies.design.certainty.sample import Sample
 from seaflow.studies.design.changes import network_named
-from seaflow.studies.design.choose import Ranked, rank_pumps
+from seaflow.studies.design.choose import Ranked, rank_pumps, tried
 from seaflow.studies.design.judge import NO, worst_of
 from seaflow.studies.design.kinds import DRAWN
 from seaflow.studies.design.likelihood import Sampling, on_simulated_days
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import UnitNeed, unit_needs
+from seaflow.studies.design.supply import fits
 from seaflow.studies.design.which_pump import find_out_next, picked_loop
 from seaflow.studies.improve.answer import Choice, Improvement, LoopImprovement
 from seaflow.studies.improve.bill import Shop, shop_of
@@ -190,8 +191,12 @@ class _Judge:
 
     def with_remarks(self, rated: dict[Pick, Choice], none: Pick) -> dict[Pick, Choice]:
         """Return the boats, each with how many warnings there are of its pump in the loop now."""
-        every = [self._ranked(replace(none, pump=n))[1] for n in range(len(self.space.pumps))]
-        many = [sum(len(one.result.judgement.remarks) for one in pumps) for pumps in every]
+        boats = [self._laid(replace(none, pump=n)) for n in range(len(self.space.pumps))]
+        asked = [((case, built, self.space.needs), part) for case, built, part in boats]
+        many = [
+            len(one.result.judgement.remarks) if fits(case, one.result.part) else 0
+            for (case, _, _), one in zip(boats, tried(asked, with_speeds=False), strict=True)
+        ]
         return {pick: replace(one, remarks=many[pick.pump]) for pick, one in rated.items()}
 
     def graded(self, pick: Pick, choice: Choice, grades: Sequence[str]) -> Choice | None:
@@ -215,6 +220,11 @@ class _Judge:
 
     def _ranked(self, pick: Pick) -> tuple[Case, tuple[Ranked, ...]]:
         """Return the case of a boat, and its pump by the worst cases; none where none fits."""
+        case, built, _ = self._laid(pick)
+        return case, rank_pumps(case, built, self.space.needs)
+
+    def _laid(self, pick: Pick) -> tuple[Case, Built, PumpPart]:
+        """Return the case of a boat whose pump is the only choice, its loop, and that pump."""
         space = self.space
         case, part = space.case_of(pick), space.pumps[pick.pump]
         case = replace(
@@ -222,8 +232,7 @@ class _Judge:
             design=replace(case.design, pumps=(part.name,)),
             pump=tuple(replace(place, fitted=None) for place in case.pump),
         )
-        built = built_with(case, network_named(case, space.network.name), part)
-        return case, rank_pumps(case, built, space.needs)
+        return case, built_with(case, network_named(case, space.network.name), part), part
 
     def _with_days(
         self, pick: Pick, choice: Choice, case: Case, ranked: tuple[Ranked, ...]
