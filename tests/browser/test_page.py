@@ -415,14 +415,57 @@ SPREAD = (
 FEW = 1024  # simulated boats: what they weigh grows as they do, and nothing else does
 
 
+@pytest.fixture(scope="module")
+def spread(tmp_path_factory):
+    """The page of one of these boats, with few boats simulated, and how many it would have."""
+    folder, found = tmp_path_factory.mktemp("spread"), {}
+
+    def page_of(words):
+        if words not in found:
+            rooms = []
+            with pytest.MonkeyPatch.context() as patch:
+                patch.setattr(
+                    study, "room_for", lambda setups: rooms.append(room_for(setups)) or FEW
+                )
+                options = ("--boat", words[0], "--unit", *words[1:])
+                found[words] = made(folder, f"boat-{len(found)}", *options), rooms[0]
+        return found[words]
+
+    return page_of
+
+
 @pytest.mark.parametrize("words", SPREAD, ids=" ".join)
-def test_the_page_of_a_typical_boat_is_small_enough_to_send(words, tmp_path, monkeypatch):
-    rooms = []
-    monkeypatch.setattr(study, "room_for", lambda setups: rooms.append(room_for(setups)) or FEW)
-    file = made(tmp_path, "boat", "--boat", words[0], "--unit", *words[1:])
+def test_the_page_of_a_typical_boat_is_small_enough_to_send(words, spread):
+    file, room = spread(words)
     columns = sum(len(text) for loop in boats_of(file)["loops"] for text in columns_of(loop))
-    weighs = file.stat().st_size + columns * (rooms[0] / FEW - 1.0)
+    weighs = file.stat().st_size + columns * (room / FEW - 1.0)
     assert columns > 10_000 and weighs < most_bytes(int(words[1][0]))
+
+
+NARROW = 320  # pixels, of the smallest phones, and of a larger one with its text enlarged
+
+
+def assert_nothing_goes_sideways(seen):
+    """Whatever is opened, in both systems of units, with an answer for the owner."""
+    open_all(seen)
+    seen.page.fill("[name=sea]", "28")
+    seen.page.check("[name=stream-0-0][value='1']")
+    seen.page.locator("#dock-answer").wait_for()
+    for system in ("metric", "us"):
+        seen.page.evaluate("id => document.getElementById(id).click()", system)
+        assert seen.page.evaluate("document.documentElement.scrollWidth") == NARROW, system
+
+
+@pytest.mark.parametrize("name", [*EVERY, "typical-yacht"])
+def test_nothing_goes_sideways_on_the_narrowest_phone(written, opened, name):
+    with opened(written(name), NARROW) as seen:
+        assert_nothing_goes_sideways(seen)
+
+
+@pytest.mark.parametrize("words", SPREAD, ids=" ".join)
+def test_no_page_of_a_typical_boat_goes_sideways_on_it(words, spread, opened):
+    with opened(spread(words)[0], NARROW) as seen:
+        assert_nothing_goes_sideways(seen)
 
 
 def columns_of(packed):

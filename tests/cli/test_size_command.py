@@ -372,6 +372,22 @@ def test_without_samples_nothing_is_said_of_likelihoods():
     assert loop["verdict"]["how_sure"]["kind"] == "size.how_sure_without_days"
 
 
+def test_days_that_speak_against_water_that_is_enough_all_clean_are_explained():
+    """Else a boat that "gets 13% more" than she needs and is "tight" contradicts itself."""
+    told = []
+    for name in NAMES:
+        enough = 0
+        for loop in data_of(name)["loops"]:
+            first = loop["pumps"][0]
+            held = [one["said"]["kind"] for one in first["judgement"]["rulings"]]
+            margins = [unit["margin"]["value"] for unit in first["at"][0]["units"]]
+            enough += held[:1] == ["design.seldom_keeps_rise"] and min(margins) >= 0.0
+        said = " ".join(shown(name).stdout.split()).count(WORDS["card_enough_clean"].strip())
+        assert said == enough, name
+        told.append(enough)
+    assert 0 in told and max(told) > 0
+
+
 def test_every_ratio_in_the_data_is_finite(tmp_path):
     def numbers(value):
         if isinstance(value, dict):

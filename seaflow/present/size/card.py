@@ -23,6 +23,7 @@ from seaflow.present.card import (
 from seaflow.present.quantities import Show
 from seaflow.studies.design.choose import PumpResult
 from seaflow.studies.design.judge import NO, TIGHT, YES
+from seaflow.studies.design.kinds import SHORT_DAYS
 from seaflow.studies.design.named import pump_named
 from seaflow.studies.design.pump_at import UnitAt
 from seaflow.studies.size.size import LoopSize, Sizing
@@ -82,7 +83,15 @@ def _verdict(best: PumpResult) -> Fact:
     part = best.part
     told = {"pump": pump_named(part.title, part.name, part.invented)}
     kind = KINDS[grade][0 if best.asked_for else 1 if best.fitted else 2]
-    return fact(kind, **told) if deciding is None else fact(kind, **told, said=deciding.said)
+    if deciding is None:
+        return fact(kind, **told)
+    return fact(kind, **told, said=deciding.said, clean=_clean(best, deciding.said))
+
+
+def _clean(best: PumpResult, said: Fact) -> Fact:
+    """Return that all clean it gives enough, where days alone speak against it."""
+    enough = all(unit.margin is None or unit.margin >= 0.0 for unit in best.design.units)
+    return fact("size.card_enough_clean") if said.kind in SHORT_DAYS and enough else NOTHING
 
 
 def _now(loop: LoopSize, best: PumpResult) -> Iterator[Fact]:

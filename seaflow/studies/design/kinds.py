@@ -10,7 +10,8 @@ SHORT_OF_WATER = (
     *OF_RISE,
 )
 FORCED = ("design.too_much_water", "design.too_fast_for_the_coil", "design.often_too_fast")
-BY_DAYS = ("design.seldom_runs", "design.seldom_keeps_rise", "design.often_too_fast")
+SHORT_DAYS = ("design.seldom_runs", "design.seldom_keeps_rise")  # of water, on simulated days
+BY_DAYS = (*SHORT_DAYS, "design.often_too_fast")
 # Aims that simulated days judge instead, once there are any.
 DRAWN = ("design.misses_rise", "design.too_fast_for_the_coil")
 AIMED = (*DRAWN, *BY_DAYS[1:])
