@@ -18,6 +18,8 @@ TYPICAL = {
     "typical-catamaran-two": ("40 ft catamaran", "--unit", "16k", "--unit", "12k"),
     "typical-yacht": ("55 ft motor yacht", *3 * ("--unit", "16k"), "--supply", "115 V 60 Hz"),
 }
+FOUR = "typical-catamaran-four"  # two outlets on each of two pumps; of the owner's part alone
+SAID = TYPICAL | {FOUR: ("14 m catamaran", "--unit", "4 x 9k", "--supply", "12 V")}
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 WITHOUT = "no browser: to run these tests type  apt-get install chromium"
 
@@ -42,6 +44,11 @@ def case_of(name):
     return own if own.exists() else ROOT / "cases" / f"{name}.toml"
 
 
+def words_of(name):
+    """What is typed for a boat: a few words of her, or her file."""
+    return ("--boat", *SAID[name]) if name in SAID else (str(case_of(name)),)
+
+
 def made(folder, name, *words):
     """The page of a boat, as the command writes it."""
     file = folder / f"{name}.html"
@@ -58,8 +65,23 @@ def written(tmp_path_factory):
 
     def page_of(name):
         if name not in found:
-            of = ("--boat", *TYPICAL[name]) if name in TYPICAL else (case_of(name),)
-            found[name] = made(folder, name, *of)
+            found[name] = made(folder, name, *words_of(name))
+        return found[name]
+
+    return page_of
+
+
+@pytest.fixture(scope="session")
+def owner(tmp_path_factory):
+    """The owner's pages of a few boats, by name: made once, and only if asked for."""
+    folder, found = tmp_path_factory.mktemp("dock"), {}
+
+    def page_of(name):
+        if name not in found:
+            found[name] = folder / f"{name}.html"
+            words = ["page", *words_of(name), "--owner", "-o", str(found[name])]
+            done = CliRunner().invoke(main, words)
+            assert done.exit_code == 0, done.output
         return found[name]
 
     return page_of

@@ -8,13 +8,11 @@ from dataclasses import replace
 
 import dock_readings
 import pytest
-from click.testing import CliRunner
 from table_weighing import Table, boats_of
 
 from seaflow.base.problems import SeaflowError
 from seaflow.base.units import Misread, read_quantity, seconds_of, volume_and_time
 from seaflow.boat.load import load_case
-from seaflow.cli.main import main
 from seaflow.present.page.fields import FIELDS
 from seaflow.present.page.owner import any_boat_html
 from seaflow.studies.design.likelihood import Sampling
@@ -54,23 +52,6 @@ READ = (
     asked(27.5, [("discharge", 0, 55.0)], [("tripped", 0, []), ("stream", 2, [0])]),
     asked(22.0, [("suction", 0, -9e3), ("delivery", 0, 21e3), ("flow", 0, 12.0 / 6e4)]),
 )
-
-
-@pytest.fixture(scope="module")
-def owner(tmp_path_factory):
-    """The owner's page of a boat, made once."""
-    folder, found = tmp_path_factory.mktemp("dock"), {}
-
-    def page_of(name):
-        if name not in found:
-            file = folder / f"{name}.html"
-            words = ["page", str(ROOT / "cases" / f"{name}.toml"), "--owner", "-o", str(file)]
-            done = CliRunner().invoke(main, words)
-            assert done.exit_code == 0, done.output
-            found[name] = file
-        return found[name]
-
-    return page_of
 
 
 def of_unit(read, unit):

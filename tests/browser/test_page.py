@@ -95,8 +95,11 @@ def test_a_checker_of_accessibility_finds_nothing_serious(written, opened, name,
         assert worst == []
 
 
-def test_the_keyboard_reaches_everything_that_can_be_used_and_shows_where_it_is(written, opened):
-    with opened(written(BOATS[0])) as seen:
+@pytest.mark.parametrize("name", [BOATS[0], "typical-catamaran-two"])
+def test_the_keyboard_reaches_everything_that_can_be_used_and_shows_where_it_is(
+    written, opened, name
+):
+    with opened(written(name)) as seen:
         wanted = seen.page.evaluate(
             """() => [...document.querySelectorAll('a[href], button, summary, input')]
                 .filter(e => e.checkVisibility() && !(e.type === 'radio' && !e.checked)).length"""

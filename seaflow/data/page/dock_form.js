@@ -31,10 +31,27 @@
   const typed = (name) => { const one = field(name); return one ? one.value : ""; };
   const chosen = (name) => { const one = form.querySelector(`input[name="${CSS.escape(name)}"]:checked`); return one ? one.value : ""; };
 
-  const loopNumber = () => Number(chosen("loop") || 0);
+  // The loop and outlet that is asked about. What is asked once for all loops is remembered for each.
+  const where = () => { const [loop, spot] = (chosen("loop") || "0").split("-").map(Number); return { loop, spot: spot ?? 0 }; };
+  const shared = [...new Set([...form.querySelectorAll("[name^=sign-]")].map((one) => one.name))];
+  let at = where(), remembered = told.loops.map(() => ({ spot: 0, signs: {} }));
+  const signOf = (loop, name) => (loop === at.loop ? chosen(name) : remembered[loop].signs[name]) ?? "";
+  const spotOf = (loop) => (loop === at.loop ? at.spot : remembered[loop].spot);
+  const enter = (name, value) => {
+    for (const one of form.querySelectorAll(`[name="${CSS.escape(name)}"]`)) {
+      if (one.type === "radio") one.checked = one.value === value;
+      else if (one.type === "checkbox") one.checked = Boolean(value);
+      else one.value = value;
+    }
+  };
+  // The stream of each outlet: as it was told, or like that of the one asked about, if the owner says so.
+  const streamOf = (loop, spot) => {
+    const own = chosen(`stream-${loop}-${spot}`);
+    return own === "" && field(`alike-${loop}`)?.checked ? chosen(`stream-${loop}-${spotOf(loop)}`) : own;
+  };
   // What was read, in SI but degrees Celsius; and what could not be understood, by the field it is of.
-  const read = () => {
-    const number_ = loopNumber(), loop = told.loops[number_], faults = [];
+  const read = (number_ = at.loop) => {
+    const loop = told.loops[number_], faults = [];
     const fault = (name, kind, values) => faults.push({ name, kind, text: say(kind, values), field: values?.field });
     const named = (name) => form.querySelector(`label[for="${CSS.escape(`r-${name}`)}"]`)?.textContent ?? "";
     // The number if it can be, and nothing where there is none.
@@ -54,27 +71,27 @@
       fault("sea", "sea_far", { sea: shown("temperature", sea) });
     }
     loop.spots.forEach((_, spot) => {
-      const id = `${number_}-${spot}`, at = { bucket: `bucket-${id}`, time: `time-${id}` };
+      const id = `${number_}-${spot}`, of = { bucket: `bucket-${id}`, time: `time-${id}` };
       const leaves = `discharge-${id}`;
       const warm = held(leaves, "temperature", value(leaves, "temperature"), endsOf("discharge"));
       if (warm !== null) numbers.push({ kind: "discharge", spot, value: warm });
-      const whole = dock.filled(typed(at.time), us()) ?? dock.filled(typed(at.bucket), us());
-      const size = held(at.bucket, "bucket", whole?.size ?? value(at.bucket, "bucket") ?? usualBucket(), endsOf("bucket"));
-      const time = held(at.time, "time", whole?.time ?? value(at.time, "time"), endsOf("time"));
+      const whole = dock.filled(typed(of.time), us()) ?? dock.filled(typed(of.bucket), us());
+      const size = held(of.bucket, "bucket", whole?.size ?? value(of.bucket, "bucket") ?? usualBucket(), endsOf("bucket"));
+      const time = held(of.time, "time", whole?.time ?? value(of.time, "time"), endsOf("time"));
       if (time !== null && size !== null) {
         numbers.push({ kind: "flow", spot, value: size / time, size, time });
       }
-      const stream = chosen(`stream-${id}`);
+      const stream = streamOf(number_, spot);
       if (stream !== "") streams.push({ kind: "stream", word: Number(stream), spots: [spot] });
       if (told.signs.stream.words[stream] === "none" && numbers.some((one) => one.kind === "flow" && one.spot === spot)) {
-        fault(at.time, "none_and_bucket");
+        fault(of.time, "none_and_bucket");
       }
     });
     signs.push(...streams);
     const trips = loop.asksAt.map((unit, k) => ({ unit, k, word: chosen(`tripped-${number_}-${k}`) })).filter(({ word }) => word !== "");
     for (const kind of Object.keys(told.signs)) {
       if (kind === "tripped" && loop.asksAt.length) { signs.push(...tripOf(trips)); continue; }
-      const word = kind === "stream" ? "" : chosen(`sign-${kind}`);
+      const word = kind === "stream" ? "" : signOf(number_, `sign-${kind}`);
       if (word !== "" && (kind === "tripped" || kind in loop.chances)) signs.push({ kind, word: Number(word), spots: [] });
     }
     const flows = signs.some((one) => one.kind === "stream" && told.signs.stream.words[one.word] !== "none")
@@ -146,39 +163,62 @@
   const inWords = (chance) => told.odds.find(([least]) => Math.round(chance * 100) / 100 >= least)[1];
   const percent = (chance) => `${Math.round(100 * chance)}%`;
 
+  // What a healthy boat shows at the outlet that is asked about.
   const normalToday = (asked) => {
-    const loop = loopOf(asked.loop), where = between(loop, asked.sea), rows = [];
-    loop.spots.forEach((spot, k) => {
-      const rise = healthyOf(loop, where, { kind: "discharge", spot: k }, told.levels);
-      const flow = healthyOf(loop, where, { kind: "flow", spot: k }, told.levels);
-      if (!rise || !flow) return;
-      const size = usualBucket();
-      rows.push(say(`normal_${asked.assumed ? "if_" : ""}${loop.spots.length > 1 ? "at" : "here"}`, {
-        place: spot.outlet, sea: shown("temperature", asked.sea),
-        low: plain("temperature", asked.sea + rise[0]), high: shown("temperature", asked.sea + rise[2]),
-        bucket: shown("bucket", size), fast: Math.round(size / flow[2]), slow: Math.round(size / flow[0]),
-      }));
+    const loop = loopOf(asked.loop), now = between(loop, asked.sea), spot = at.spot, size = usualBucket();
+    const [rise, flow] = ["discharge", "flow"].map((kind) => healthyOf(loop, now, { kind, spot }, told.levels));
+    return !rise || !flow ? "" : say(`normal_${asked.assumed ? "if_" : ""}${loop.spots.length > 1 ? "at" : "here"}`, {
+      place: loop.spots[spot].outlet, sea: shown("temperature", asked.sea),
+      low: plain("temperature", asked.sea + rise[0]), high: shown("temperature", asked.sea + rise[2]),
+      bucket: shown("bucket", size), fast: Math.round(size / flow[2]), slow: Math.round(size / flow[0]),
     });
-    return rows;
+  };
+  // What was read, in words, of all or of one outlet.
+  const inShort = (asked, only) => {
+    const { spots, asksAt } = told.loops[asked.loop], word = ({ kind, word: k }) => told.signs[kind].words[k];
+    const place = (spot) => (only === undefined && spots.length > 1 ? ` (${spots[spot].outlet})` : "");
+    const here = ({ spot, spots: of }) => only === undefined || (spot ?? of?.[0]) === only;
+    const said = only === undefined && !asked.assumed ? [`${told.titles.sea} ${shown("temperature", asked.sea)}`] : [];
+    const trips = asked.trips.map((one) => `${told.titles.tripped}${asksAt.length > 1 ? ` (${one.unit})` : ""}: ${told.signs.tripped.words[one.word]}`);
+    for (const one of asked.numbers.filter(here)) {
+      said.push(one.kind === "flow" ? `${shown("bucket", one.size)} in ${Math.round(one.time)}\u00a0s${place(one.spot)}`
+        : one.kind === "discharge" ? `${told.titles.discharge} ${shown("temperature", one.value)}${place(one.spot)}`
+          : `${told.titles[one.kind]} ${shown(one.kind, one.value)}`);
+    }
+    for (const one of asked.signs.filter(here)) {
+      if (one.kind !== "tripped" || !trips.length) said.push(`${told.titles[one.kind]}${one.kind === "stream" ? place(one.spots[0]) : ""}: ${word(one)}`);
+    }
+    return [...said, ...(only === undefined ? trips : [])].join("; ");
+  };
+  const others = (asked) => told.loops[asked.loop].spots.forEach((_, spot) => {
+    const told_ = form.querySelector(`[data-spot="${asked.loop}-${spot}"] .told`);
+    if (told_) told_.textContent = inShort(asked, spot);
+  });
+  // The fixed order is of use until the readings give one.
+  let unfolded = true;
+  const fold = (open) => {
+    if (open !== unfolded) for (const one of document.querySelectorAll("#dock .order")) one.open = open;
+    unfolded = open;
   };
   const bar = document.getElementById("dock-bar");
   const tell = () => {
     const asked = read(), empty = !asked.numbers.length && !asked.signs.length;
     mark(asked.faults);
-    document.getElementById("dock-normal").replaceChildren(...normalToday(asked).map((text) => {
-      const one = document.createElement("p"); one.textContent = text; return one;
-    }));
+    put("dock-normal", normalToday(asked));
+    others(asked);
     const box = document.getElementById("dock-answer");
     // What cannot be read is left out, and named; what contradicts itself gets no answer but a stop.
     const left = asked.faults.filter(({ name, kind }) => kind === "not_read" || (kind === "cannot_be" && name !== "sea"));
     const stops = asked.signs.some(({ kind, word }) => told.stops.some(([one, of]) => one === kind && of === told.signs[kind].words[word]));
     box.hidden = empty || (asked.faults.length > left.length && !stops);
+    fold(box.hidden);
     if (box.hidden) { bar.hidden = true; return; }
     const found = answer(asked), { verdict, places } = found, loop = found.found.loop;
     const sign = { normal: "yes", watch: "tight", act_soon: "tight", stop_now: "no" }[verdict.word];
     box.className = `dock-answer ${sign}`;
     document.querySelector("#dock-word use").setAttribute("href", `#flag-${sign}`);
     document.querySelector("#dock-word span").textContent = say(verdict.word);
+    put("dock-of", told.loops.length > 1 ? loop.heading : "");
     bar.hidden = false;
     bar.className = `dock-bar ${sign}`;
     bar.textContent = say(verdict.word);
@@ -243,62 +283,6 @@
     document.getElementById("dock-causes").replaceChildren(...body);
   };
 
-  // Readings stay on this device, as a file of readings that the commands take.
-  const KEPT = "seaflow.readings." + told.boat;
-  const store = {
-    get: () => { try { return JSON.parse(localStorage.getItem(KEPT)) ?? []; } catch { return []; } },
-    set: (rows) => { try { localStorage.setItem(KEPT, JSON.stringify(rows)); return true; } catch { return false; } },
-  };
-  const quote = (text) => JSON.stringify(String(text)).replace(/\u007f/g, "\\u007f");
-  const asRow = (asked) => {
-    const loop = told.loops[asked.loop], rows = [`date = ${new Date().toISOString().slice(0, 10)}`, `loop = ${quote(loop.name)}`];
-    const of = (kind, value, ending) => {
-      const every = asked.numbers.filter((one) => one.kind === kind);
-      if (every.length) rows.push(`${ending} = [${every.map((one) => quote(`${loop.spots[one.spot].outlet}=${value(one)}`)).join(", ")}]`);
-    };
-    if (told.anyBoat) rows.unshift(`# with the size of unit chosen: ${told.sizes[asked.loop]}`);
-    if (!asked.assumed) rows.push(`sea = ${quote(`${asked.sea.toFixed(1)} degC`)}`);
-    of("discharge", (one) => `${one.value.toFixed(1)} degC`, "discharge");
-    of("flow", (one) => `${(1000 * one.size).toFixed(2)} L in ${Number(one.time.toFixed(1))} s`, "bucket");
-    const streams = asked.signs.filter((one) => one.kind === "stream");
-    const word = (one) => told.signs[one.kind].words[one.word];
-    if (streams.length) rows.push(`stream = [${streams.map((one) => quote(`${loop.spots[one.spots[0]].outlet}=${word(one)}`)).join(", ")}]`);
-    if (asked.trips.length) {
-      const of = ({ unit, word }) => loop.asksAt.length > 1 ? `${unit}=${told.signs.tripped.words[word]}` : told.signs.tripped.words[word];
-      rows.push(`tripped = [${asked.trips.map((one) => quote(of(one))).join(", ")}]`);
-    }
-    for (const one of asked.signs) if (one.kind !== "stream" && !(one.kind === "tripped" && asked.trips.length)) rows.push(`${one.kind} = ${quote(word(one))}`);
-    const METERS = { volts: [1, "V"], amps: [1, "A"], suction: [1000, "kPa"], delivery: [1000, "kPa"] };
-    for (const { kind, value } of asked.numbers) {
-      if (kind in METERS) rows.push(`${kind} = ${quote(`${Number((value / METERS[kind][0]).toFixed(2))} ${METERS[kind][1]}`)}`);
-    }
-    return `[[reading]]\n${rows.join("\n")}\n`;
-  };
-  const text = () => store.get().join("\n");
-  const count = () => {
-    const rows = store.get();
-    put("dock-kept", rows.length ? say("kept", { count: rows.length }) : "");
-    for (const id of ["dock-save", "dock-share", "dock-forget"]) document.getElementById(id).hidden = !rows.length;
-    if (!navigator.share) document.getElementById("dock-share").hidden = true;
-  };
-  document.getElementById("dock-keep").addEventListener("click", () => {
-    const asked = read();
-    if (!asked.numbers.length && !asked.signs.length) return put("dock-kept", say("nothing_to_keep"));
-    if (store.set([...store.get(), asRow(asked)])) count(); else put("dock-kept", say("cannot_keep"));
-  });
-  document.getElementById("dock-save").addEventListener("click", () => {
-    const link = document.createElement("a");
-    link.href = URL.createObjectURL(new Blob([text()], { type: "application/toml" }));
-    const boat = told.boat.normalize("NFKD").toLowerCase().replace(/[^a-z0-9 -]/g, "").trim().replace(/[ -]+/g, "-");
-    link.download = `${boat || "boat"}-readings.toml`;
-    link.click();
-    URL.revokeObjectURL(link.href);
-  });
-  document.getElementById("dock-share").addEventListener("click", () => navigator.share({ text: text() }).catch(() => {}));
-  document.getElementById("dock-forget").addEventListener("click", () => {
-    if (confirm(say("forget_all"))) { store.set([]); count(); }
-  });
-
   let waiting = 0;
   const soon = () => { clearTimeout(waiting); waiting = setTimeout(tell, 150); };
   const units = () => {
@@ -318,14 +302,64 @@
     }
     soon();
   };
-  const loopsShown = () => {
-    for (const one of document.querySelectorAll("#dock [data-loop]")) one.hidden = Number(one.dataset.loop) !== loopNumber();
+  // What is asked at the outlet that is asked about stands among the questions, the rest where it is folded.
+  const slots = Object.fromEntries([...form.querySelectorAll("[data-slot]")].map((one) => [one.dataset.slot, one]));
+  const homes = [...form.querySelectorAll("[data-spot]")].map((one) => [one, [...one.querySelectorAll("[data-part]")]]);
+  const placed = () => {
+    for (const one of document.querySelectorAll("#dock [data-loop]")) one.hidden = Number(one.dataset.loop) !== at.loop;
+    for (const [home, parts] of homes) {
+      const here = home.dataset.spot === `${at.loop}-${at.spot}`;
+      for (const part of parts) (here ? slots[part.dataset.part] : home).append(part);
+      home.hidden = here || home.tagName !== "DETAILS";
+    }
+  };
+  const OF_OUTLET = ["stream", "discharge", "bucket", "time"];
+  const moved = () => {
+    const now = where(), before = at;
+    if (now.loop === before.loop && now.spot === before.spot) return;
+    if (now.loop === before.loop) {
+      // What was said of the others by one of them is theirs once another is asked about.
+      told.loops[now.loop].spots.forEach((_, spot) => enter(`stream-${now.loop}-${spot}`, streamOf(now.loop, spot)));
+      enter(`alike-${now.loop}`, false);
+    } else if (told.anyBoat) {
+      for (const kind of OF_OUTLET) { // the same outlet, of another size
+        const [from, to] = [before, now].map(({ loop }) => field(`${kind}-${loop}-0`));
+        enter(`${kind}-${now.loop}-0`, from.value);
+        if (from.dataset) Object.assign(to.dataset, from.dataset);
+      }
+    } else {
+      remembered[before.loop] = { spot: before.spot, signs: Object.fromEntries(shared.map((name) => [name, chosen(name)])) };
+      for (const name of shared) enter(name, remembered[now.loop].signs[name] ?? "");
+    }
+    at = now;
+    placed();
   };
   form.addEventListener("input", soon);
-  form.addEventListener("change", () => { loopsShown(); soon(); });
+  form.addEventListener("change", () => { moved(); soon(); });
   form.addEventListener("submit", (event) => event.preventDefault());
-  form.addEventListener("reset", () => setTimeout(() => { units(); tell(); }));
+  form.addEventListener("reset", () => setTimeout(() => {
+    remembered = told.loops.map(() => ({ spot: 0, signs: {} }));
+    at = where();
+    placed(); units(); tell();
+  }));
   for (const one of document.getElementsByName("units")) one.addEventListener("change", units);
-  loopsShown(); units(); count(); tell();
-  globalThis.dock.read = read;
+  placed(); units(); tell();
+  // What was filled in for a loop, as it was typed, and the same put back.
+  const ofLoop = (loop) => [...new Set([...form.elements].map(({ name }) => name))].filter((name) =>
+    name === "sea" || shared.includes(name) || new RegExp(`^(?!sign)[a-z]+-${loop}(-\\d+)?$`).test(name));
+  const filledIn = (loop) => {
+    const value = (name) => shared.includes(name) ? signOf(loop, name) : field(name).type === "checkbox" ? field(name).checked : field(name).value;
+    return { spot: spotOf(loop), us: us(), fields: Object.fromEntries(ofLoop(loop).map((name) => [name, value(name)])) };
+  };
+  const fillIn = (loop, said) => {
+    const one = form.querySelector(`[name=loop][value="${loop}-${said.spot}"], [name=loop][value="${loop}"]`);
+    if (one) one.checked = true;
+    moved();
+    for (const name of ofLoop(loop)) {
+      enter(name, said.fields[name] ?? "");
+      if (field(name).dataset) Object.assign(field(name).dataset, { system: said.us ? "us" : "metric", shown: "", typed: "" });
+    }
+    units(); tell();
+  };
+  Object.assign(globalThis.dock, { read, say, put, us, inShort, filledIn, fillIn, loopNow: () => at.loop });
 })();

@@ -12,12 +12,14 @@ from numpy.typing import NDArray
 
 from seaflow.base.arrays import Array
 from seaflow.base.facts import amount, fact
+from seaflow.boat.network import upstream
 from seaflow.present.card import capital
 from seaflow.present.diagnose_card import READ_AGAIN
 from seaflow.present.page.both import AMERICAN, METRIC, Two, amount_of, told
 from seaflow.present.page.fields import fields
 from seaflow.present.page.html import PageSheet
 from seaflow.present.page.packed import loop_packed, told_once, weighing
+from seaflow.present.page.says import says
 from seaflow.studies.design.cautions import named_cautions
 from seaflow.studies.design.certainty.sample import LEVELS, weighted_quantiles
 from seaflow.studies.design.judge import NO, TIGHT
@@ -52,89 +54,6 @@ MORE = (
     "lid_open",
     "burp",
 )
-
-
-class Blank(str):
-    """Where the script puts something in, however the sentence would show it."""
-
-    def __format__(self, spec: str) -> str:
-        return str(self)
-
-
-def _mark(*names: str) -> dict[str, Any]:
-    return {name: Blank(f"{{{name}}}") for name in names}
-
-
-# What the script says; kinds of `diagnose` are those of its verdicts.
-SAID = (
-    fact("diagnose.normal"),
-    fact("diagnose.watch"),
-    fact("diagnose.act_soon"),
-    fact("dock.stop_now"),
-    fact("diagnose.nothing_measured"),
-    fact("diagnose.sea_unread"),
-    fact("diagnose.as_healthy"),
-    fact("diagnose.as_at_part_load"),
-    fact("diagnose.card_full_load"),
-    fact("diagnose.most_are_dry"),
-    fact("diagnose.flat_bank", **_mark("volts", "low", "high")),
-    fact("diagnose.low_mains", **_mark("volts", "low", "high")),
-    fact("diagnose.leak", **_mark("chance")),
-    fact("diagnose.bucket_or_leak", **_mark("chance")),
-    fact("diagnose.little_water", **_mark("chance")),
-    fact("diagnose.near_cut_out", **_mark("margin")),
-    fact("diagnose.no_water"),
-    fact("dock.no_water_at"),
-    fact("diagnose.tripped"),
-    fact("diagnose.salt_water"),
-    fact("diagnose.breaker_trips"),
-    fact("diagnose.pump_hums"),
-    fact("diagnose.pump_wears"),
-    fact("diagnose.all_stands"),
-    fact("diagnose.pump_stands"),
-    fact("dock.odd_rise", **_mark("value", "place", "low", "high")),
-    fact("dock.odd_bucket", **_mark("bucket", "seconds", "place", "low", "high")),
-    fact("dock.odd_number", **_mark("title", "value", "low", "high")),
-    fact("diagnose.odd_heat", **_mark("found", "plate")),
-    fact("dock.odd_sign", **_mark("title", "word")),
-    fact("dock.room", **_mark("low", "high")),
-    fact("diagnose.card_room_at_most", **_mark("high")),
-    fact("dock.look_here"),
-    fact("dock.first"),
-    fact("dock.but"),
-    fact("diagnose.card_read_again"),
-    fact("diagnose.water_cannot_tell", **_mark("room", "by")),
-    fact("diagnose.water_looks_well", **_mark("by")),
-    fact("dock.colder_than_sea", **_mark("value", "sea")),
-    fact("dock.then_here"),
-    fact("dock.at_unit", **_mark("unit")),
-    fact("dock.quick"),
-    fact("dock.do"),
-    fact("dock.store"),
-    fact("dock.stop_if"),
-    fact("dock.stop_signs"),
-    fact("dock.read_next"),
-    fact("dock.unsure"),
-    fact("dock.rough"),
-    fact("dock.few_boats"),
-    fact("dock.no_boat_reads_so"),
-    fact("dock.sea_assumed", **_mark("sea")),
-    fact("dock.sea_outside"),
-    fact("dock.sea_far", **_mark("sea")),
-    fact("dock.none_and_bucket"),
-    fact("dock.strong_and_shut"),
-    fact("dock.normal_here", **_mark("sea", "low", "high", "bucket", "fast", "slow")),
-    fact("dock.normal_at", **_mark("sea", "low", "high", "place", "bucket", "fast", "slow")),
-    fact("dock.normal_if_here", **_mark("sea", "low", "high", "bucket", "fast", "slow")),
-    fact("dock.normal_if_at", **_mark("sea", "low", "high", "place", "bucket", "fast", "slow")),
-    fact("dock.left_out", **_mark("fields")),
-    fact("dock.not_read", **_mark("field", "typed", "such")),
-    fact("dock.cannot_be", **_mark("field", "typed", "low", "high")),
-    fact("dock.kept", **_mark("count")),
-    fact("dock.nothing_to_keep"),
-    fact("dock.cannot_keep"),
-    fact("dock.forget_all"),
-)
 ENDS = (LEVELS[0], LEVELS[-1])
 FALLS_SHORT = {TIGHT: "dock.pump_is_tight", NO: "dock.pump_will_not_do"}
 
@@ -167,6 +86,7 @@ def _given(every: list[PackedBoats], labels: list[Two], short: list[str]) -> dic
     several = len(every) > 1
     return {
         "loops": loops,
+        "where": list(_sizes(labels) if labels else _where(loops)),
         "labels": labels,
         "order": list(_order(every[0])) if labels else [],
         "several": several,
@@ -177,7 +97,7 @@ def _given(every: list[PackedBoats], labels: list[Two], short: list[str]) -> dic
         "more": [_question(kind) for kind in MORE if _is_told(kind, every)],
         "by_unit": _by_unit(every),
         "meters": any(boats.numbers for boats in every),
-        "buckets": BUCKETS,
+        "kept": METRIC.sentence(fact("dock.kept_for")),
     }
 
 
@@ -199,7 +119,7 @@ def _weighed(
             ]
         ),
         "sizes": [one.american for one in labels],
-        "says": dict(_says()),
+        "says": dict(says()),
         "readAgain": READ_AGAIN,
         "odds": [[least, METRIC.sentence(said)] for least, said in ODDS],
         "titles": {
@@ -240,8 +160,14 @@ def _careful(names: Iterable[str]) -> str:
 def _of_loop(boats: PackedBoats, by_unit: bool) -> dict[str, Any]:
     pump, rated = boats.setup.part.kind, boats.setup.places.volts
     shows = fact("dock.shows", by=shown_by(boats.setup.places))
+    heading = fact(
+        "dock.of_loop",
+        loop=capital(boats.setup.built.network.name),
+        units=", ".join(boats.setup.places.units),
+    )
     return {
         "shows": METRIC.sentence(shows),
+        "heading": METRIC.sentence(heading),
         "usualSea": boats.setup.case.sea.typical or boats.setup.case.sea.warmest,
         "volts": None if rated is None else volts_of(rated),
         "faults": [dict(_fault(fault, pump)) for fault in boats.setup.faults],
@@ -263,12 +189,6 @@ def _fault(fault: Fault, pump: str) -> Iterator[tuple[str, str | float | bool]]:
     yield "caution", next((one.brief for one in named_cautions(fault.cautions, [pump])), "")
 
 
-def _says() -> Iterator[tuple[str, tuple[str, str]]]:
-    """Yield every sentence of the script in both systems, with marks where it puts something in."""
-    for one in SAID:
-        yield one.kind.partition(".")[2], (METRIC.sentence(one), AMERICAN.sentence(one))
-
-
 def _short(boats: PackedBoats, fitted: Mapping[str, str]) -> str:
     """Return what to say of a pump that `size` does not pass; "" of one that it does."""
     kind = FALLS_SHORT.get(fitted.get(boats.setup.built.network.name, ""))
@@ -279,7 +199,7 @@ def _asked(number: int, boats: PackedBoats) -> dict[str, Any]:
     return {
         "number": number,
         "name": boats.setup.built.network.name,
-        "spots": [spot.outlet for spot in boats.spots],
+        "spots": [_outlet(boats, number) for number in range(len(boats.spots))],
         "units": boats.setup.places.units,
         "meters": [
             {"kind": kind, "label": capital(instruments()[kind].title), "units": METERS[kind]}
@@ -289,6 +209,34 @@ def _asked(number: int, boats: PackedBoats) -> dict[str, Any]:
         "normal": list(_normal(boats)),
         "order": list(_order(boats)),
     }
+
+
+def _outlet(boats: PackedBoats, number: int) -> dict[str, Any]:
+    """Return the name of an outlet, and its units where the name does not tell them."""
+    outlet, places = boats.spots[number].outlet, boats.setup.places
+    passed = upstream(boats.setup.built.network, outlet)
+    untold = [unit for unit in places.units if unit in passed and unit not in outlet]
+    return {"number": number, "outlet": outlet, "of": ", ".join(untold)}
+
+
+def _where(loops: list[dict[str, Any]]) -> Iterator[dict[str, Any]]:
+    """Yield where the owner may read: each outlet, by its loop if that has no other."""
+    for loop in loops:
+        number, spots = loop["number"], loop["spots"]
+        if len(spots) == 1:
+            yield {"value": number, "name": capital(loop["name"]), "of": ", ".join(loop["units"])}
+            continue
+        hull = loop["name"] if len(loops) > 1 else ""
+        for spot in spots:
+            of = ", ".join(word for word in (spot["of"], hull) if word)
+            value = f"{number}-{spot['number']}"
+            yield {"value": value, "name": capital(spot["outlet"]), "of": of}
+
+
+def _sizes(labels: list[Two]) -> Iterator[dict[str, Any]]:
+    """Yield the sizes of unit that any owner may have."""
+    for number, label in enumerate(labels):
+        yield {"value": number, "name": label, "of": ""}
 
 
 def _pump(boats: PackedBoats) -> Two:

@@ -38,7 +38,8 @@ class PageSheet:
 
 
 SCRIPT = ("script.js",)
-OWNERS = ("dock.js", "dock_read.js", "dock_form.js")  # scripts of the owner's questions
+# scripts of the owner's questions
+OWNERS = ("dock.js", "dock_read.js", "dock_form.js", "dock_kept.js")
 
 
 def filled(boat: str, sheets: Iterable[PageSheet], system: str, more: dict[str, Any]) -> str:

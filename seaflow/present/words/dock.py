@@ -21,6 +21,7 @@ WORDS: Mapping[str, str] = {
     "first": "First",
     "but": "But",
     "shows": "{by:or}",
+    "of_loop": "{loop}: {units}",
     "colder_than_sea": (
         "{value} is colder than the sea at {sea}: no unit that cools does that. Thermometers or "
         "places were mixed up, or it heats."
@@ -76,10 +77,15 @@ WORDS: Mapping[str, str] = {
         "{field}: “{typed}” cannot be; {low} to {high} can. If another unit was meant, write it "
         "behind the number."
     ),
-    "kept": (
-        "{count} kept on this device. Saved beside boat.toml as boat.readings.toml, seaflow "
-        "baseline and diagnose take those of a healthy boat."
+    "kept": "{count} kept on this device",
+    "kept_for": (
+        "Saved beside boat.toml as boat.readings.toml, seaflow baseline and diagnose take those of "
+        "a healthy boat."
     ),
+    "fill_in": "Fill in again",
+    "delete": "Delete",
+    "fill_over": "What is filled in now was not kept. Put the kept readings in its place?",
+    "forget_one": "Delete the readings of {day}?",
     "nothing_to_keep": "Nothing is filled in here yet, or the sea alone.",
     "cannot_keep": "This device does not let the page keep anything: note the readings down.",
     "forget_all": "Forget all readings kept on this device?",
