@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from itertools import zip_longest
 
 import numpy as np
 
@@ -36,56 +37,100 @@ from seaflow.physics.water.seawater import Seawater, seawater
 
 
 @dataclass(frozen=True, slots=True)
+class Stretch:
+    """What a link leads through, in the order of the water: hoses by their places, and things.
+
+    The intake is the first thing of a link from the sea; junctions are no things of it.
+    """
+
+    start: str
+    end: str
+    hoses: tuple[int, ...]
+    things: tuple[str, ...]
+
+    @property
+    def junctions(self) -> tuple[str, ...]:
+        """Where it parts from other links, and where it joins them."""
+        return tuple(name for name in (self.start, self.end) if name != SEA)
+
+
+@dataclass(frozen=True, slots=True)
 class Built:
-    """A loop ready to run, what it was built from, and what was assumed; pumps by place."""
+    """A loop ready to run, and what it was built from; pumps by place.
+
+    `plan` has what each link leads through, `noted` what was assumed of it.
+    """
 
     loop: Loop
     network: Network
-    assumptions: tuple[Assumption, ...]
     pumps: Mapping[str, PumpPart]
+    plan: tuple[Stretch, ...]
+    noted: tuple[tuple[Assumption, ...], ...]
+
+    @property
+    def assumptions(self) -> tuple[Assumption, ...]:
+        """What was assumed, each once."""
+        return tuple(dict.fromkeys(one for some in self.noted for one in some))
 
 
-def build_loop(
-    case: Case,
-    found: Network,
-    pumps: Mapping[str, PumpPart],
-    order: Mapping[str, int] | None = None,
-) -> Built:
+_Made = tuple[Link, tuple[Assumption, ...]]
+# A case, its loop and the pumps there, and how water divides at the junctions.
+_Tools = tuple[Case, Network, Mapping[str, PumpPart], dict[tuple[str, bool], list[float]]]
+_OF_EVERY_LINK = ("seacock", "catalogue", "sea", "design")  # tables of a case
+
+
+def build_loop(case: Case, found: Network, pumps: Mapping[str, PumpPart]) -> Built:
     """Return one loop of the case with these pumps at its pump places.
-
-    `order` numbers its things, where that is known.
 
     Raises
     ------
     KeyError
         If a pump place gets no pump.
     """
-    maker = Maker(network=found, seacocks=case.seacock, catalogue=case.catalogue)
-    junctions = {name: thing for name, thing in found.things.items() if _is_junction(found, name)}
-    links = tuple(_measured(case, found, link) for link in _links(found, junctions, maker, pumps))
+    plan = tuple(_plan(found))
+    tools: _Tools = case, found, pumps, {}
+    vented = frozenset(name for name, it in found.things.items() if it.table == "vented_loop")
+    order = numbers_of(found.in_order)
+    loop = Loop(found.name, (), vented=vented, order=order)
+    return _built(case, Built(loop, found, pumps, plan, ()), [_made(one, tools) for one in plan])
+
+
+def built_like(case: Case, other: Case, built: Built) -> Built:
+    """Return the loop of a case that differs in numbers alone from the other one, which is built.
+
+    Links of which nothing differs are shared.
+    """
+    found, before = with_rows(case, built.network), built.network
+    tools: _Tools = case, found, built.pumps, {}
+    shared = all(getattr(case, name) is getattr(other, name) for name in _OF_EVERY_LINK)
+    divided = _divided_by(found) == _divided_by(before)
+    old = zip(built.plan, built.loop.links, built.noted, strict=True)
+    links = [
+        (link, noted)
+        if shared and (divided or not one.junctions) and _is_same(one, found, before)
+        else _made(one, tools)
+        for one, link, noted in old
+    ]
+    return _built(case, replace(built, network=found), links)
+
+
+def _built(case: Case, built: Built, links: Sequence[_Made]) -> Built:
+    """Return a loop with these links, on the boat of a case."""
+    things, junctions = built.network.things, {name for one in built.plan for name in one.junctions}
     length = case.boat.waterline_length
-    loop = Loop(
-        name=found.name,
-        links=links,
-        node_points=tuple(point_of(thing) for thing in junctions.values()),
-        vented=frozenset(
-            thing.name for thing in found.things.values() if thing.table == "vented_loop"
-        ),
+    loop = replace(
+        built.loop,
+        links=tuple(link for link, _ in links),
+        node_points=tuple(point_of(it) for name, it in things.items() if name in junctions),
         midship=0.5 * length if length is not None else 0.0,
         rated_frequency=None if case.unit_supply else case.supply.frequency,
-        order=numbers_of(found.in_order) if order is None else order,
     )
-    return Built(loop, found, maker.assumptions, pumps)
+    return replace(built, loop=loop, noted=tuple(noted for _, noted in links))
 
 
 def built_with(case: Case, found: Network, part: PumpPart) -> Built:
     """Return the loop with this pump at all its pump places."""
     return build_loop(case, found, {place.name: part for place in found.pumps})
-
-
-def built_like(case: Case, built: Built) -> Built:
-    """Return the loop of a case that differs in numbers alone from the one a loop was built of."""
-    return build_loop(case, with_rows(case, built.network), built.pumps, built.loop.order)
 
 
 def built_with_any(case: Case, found: Network) -> Built:
@@ -118,52 +163,71 @@ def _is_junction(found: Network, name: str) -> bool:
     return len(found.leaving(name)) > 1 or len(found.arriving(name)) > 1
 
 
-def _links(
-    found: Network,
-    junctions: Mapping[str, Thing],
-    maker: Maker,
-    pumps: Mapping[str, PumpPart],
-) -> Iterator[Link]:
-    for name, thing in found.things.items():
-        if not isinstance(thing, Intake):
-            continue
-        first = make_intake(thing, maker)
-        if name in junctions:
-            yield _link(SEA, name, first)
+def _plan(found: Network) -> Iterator[Stretch]:
+    """Yield what each link of a loop leads through."""
+    for intake in found.of(Intake):
+        if _is_junction(found, intake.name):
+            yield Stretch(SEA, intake.name, (), (intake.name,))
         else:
-            yield _chain(found, SEA, first, found.leaving(name)[0], (junctions, maker, pumps))
-    for name in junctions:
-        for hose in found.leaving(name):
-            start = _parting(maker, junctions[name], hose)
-            yield _chain(found, name, start, hose, (junctions, maker, pumps))
+            yield _followed(found, SEA, found.leaving(intake.name)[0], (intake.name,))
+    for name in found.things:
+        if _is_junction(found, name):
+            for hose in found.leaving(name):
+                yield _followed(found, name, hose, ())
+
+
+def _followed(found: Network, start: str, hose: Hose, things: tuple[str, ...]) -> Stretch:
+    """Follow the hoses from one until the next junction or the sea."""
+    places = {one.row: place for place, one in enumerate(found.hoses)}
+    hoses = [places[hose.row]]
+    while not _is_junction(found, hose.to):
+        things = (*things, hose.to)
+        if isinstance(found.things[hose.to], Outlet):
+            return Stretch(start, SEA, tuple(hoses), things)
+        hose = found.leaving(hose.to)[0]
+        hoses.append(places[hose.row])
+    return Stretch(start, hose.to, tuple(hoses), things)
+
+
+def _is_same(one: Stretch, found: Network, other: Network) -> bool:
+    """Return whether all that a link is made of is the same in two loops of one plan."""
+    names = (*one.things, *one.junctions)
+    return all(found.things[name] is other.things[name] for name in names) and all(
+        found.hoses[place] is other.hoses[place] for place in one.hoses
+    )
+
+
+def _divided_by(found: Network) -> list[tuple[float | None, float]]:
+    """Return what tells how water divides between the legs of junctions."""
+    return [(unit.rated_flow, unit.cooling) for unit in found.units]
+
+
+def _made(one: Stretch, tools: _Tools) -> _Made:
+    """Return a link, and what was assumed of it."""
+    case, found, pumps, divided = tools
+    maker = Maker(network=found, seacocks=case.seacock, catalogue=case.catalogue, divided=divided)
+    hoses = [found.hoses[place] for place in one.hoses]
+    things = [found.things[name] for name in one.things]
+    elements: list[Element] = []
+    if one.start == SEA:
+        intake = things.pop(0)
+        assert isinstance(intake, Intake)
+        elements += make_intake(intake, maker)
+    else:
+        elements += _parting(maker, found.things[one.start], hoses[0])
+    for hose, thing in zip_longest(hoses, things):
+        elements.append(make_hose(hose, maker))
+        elements += () if thing is None else _elements_of(thing, maker, pumps)
+    if one.end != SEA and hoses:
+        elements += _joining(maker, found.things[one.end], hoses[-1])
+    link = _link(one.start, one.end, tuple(elements))
+    return _measured(case, found, link), maker.assumptions
 
 
 def _parting(maker: Maker, junction: Thing, hose: Hose) -> tuple[Fixed, ...]:
     if len(maker.network.leaving(junction.name)) < 2:
         return ()
     return (make_branching(junction, hose, maker),)
-
-
-def _chain(
-    found: Network,
-    start: str,
-    first: tuple[Element, ...],
-    hose: Hose,
-    tools: tuple[Mapping[str, Thing], Maker, Mapping[str, PumpPart]],
-) -> Link:
-    """Follow the hoses from one until the next junction or the sea."""
-    junctions, maker, pumps = tools
-    elements = list(first)
-    while True:
-        elements.append(make_hose(hose, maker))
-        thing = found.things[hose.to]
-        if thing.name in junctions:
-            elements.extend(_joining(maker, junctions[thing.name], hose))
-            return _link(start, thing.name, tuple(elements))
-        elements.extend(_elements_of(thing, maker, pumps))
-        if isinstance(thing, Outlet):
-            return _link(start, SEA, tuple(elements))
-        hose = found.leaving(thing.name)[0]
 
 
 @lru_cache(MOST_KEPT)

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass, field
 from functools import cache
+from operator import is_
 from typing import Any
 
 import numpy as np
@@ -19,8 +20,8 @@ from seaflow.physics.pumping.pump_curve import Knots
 
 # Arrays of Knots run along the curve, not along the conditions; a plate or a cycle
 # knows no conditions.
-_PLAIN = frozenset((float, int, bool, str, type(None)))
 _WITHOUT_AXIS = (float, int, str, bool, Knots, Drive, Cycle)
+_PLAIN = "plain"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,36 +108,50 @@ def take(record: Any, where: slice | NDArray[np.intp]) -> Any:
 
     Plain numbers, texts and arrays of length one stay as they are.
     """
-    if type(record) in _PLAIN or isinstance(record, _WITHOUT_AXIS):
+    kind = _kind(record.__class__)
+    if kind is _PLAIN:
         return record
-    if isinstance(record, np.ndarray):
+    if kind is np.ndarray:
         return record[..., where] if record.ndim and record.shape[-1] > 1 else record
-    if isinstance(record, Mapping):
+    if kind is dict:
         return {name: take(value, where) for name, value in record.items()}
-    if type(record) is tuple:
-        return tuple(take(item, where) for item in record)
-    if dataclasses.is_dataclass(record) and not isinstance(record, type):
-        changes = {name: take(getattr(record, name), where) for name in names_of(type(record))}
-        if all(changes[name] is getattr(record, name) for name in changes):
-            return record
-        return dataclasses.replace(record, **changes)
-    return record
+    if kind is tuple:
+        cut = tuple([take(item, where) for item in record])
+        return record if all(map(is_, cut, record)) else cut
+    values = [getattr(record, name) for name in kind]
+    taken = [take(value, where) for value in values]
+    if all(map(is_, taken, values)):
+        return record
+    return type(record)(**dict(zip(kind, taken, strict=True)))
 
 
 def axis_length(record: Any) -> int:
     """Return the length of the longest condition axis inside a frozen record."""
-    if type(record) in _PLAIN or isinstance(record, _WITHOUT_AXIS):
+    kind = _kind(record.__class__)
+    if kind is _PLAIN:
         return 1
-    if isinstance(record, np.ndarray):
+    if kind is np.ndarray:
         return int(record.shape[-1]) if record.ndim else 1
-    if isinstance(record, Mapping):
-        return max((axis_length(value) for value in record.values()), default=1)
-    if isinstance(record, tuple):
-        return max((axis_length(item) for item in record), default=1)
-    if dataclasses.is_dataclass(record) and not isinstance(record, type):
-        names = names_of(type(record))
-        return max((axis_length(getattr(record, name)) for name in names), default=1)
-    return 1
+    if kind is dict:
+        inside = record.values()
+    else:
+        inside = record if kind is tuple else [getattr(record, name) for name in kind]
+    return max(map(axis_length, inside), default=1)
+
+
+@cache
+def _kind(kind: Hashable) -> Any:
+    """Return what a type of values is to the axis: a record by the names of its fields."""
+    assert isinstance(kind, type)
+    if issubclass(kind, _WITHOUT_AXIS):
+        return _PLAIN
+    if issubclass(kind, np.ndarray):
+        return np.ndarray
+    if issubclass(kind, Mapping):
+        return dict
+    if issubclass(kind, tuple):
+        return tuple
+    return names_of(kind) if dataclasses.is_dataclass(kind) else _PLAIN
 
 
 @cache

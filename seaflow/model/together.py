@@ -79,6 +79,18 @@ def together(settings: Sequence[Setting], widths: Sequence[int] | None = None) -
     ]
 
 
+def as_one(records: Sequence[Any]) -> list[tuple[list[int], Any]]:
+    """Return records that differ in numbers alone as one, each with the places of those in it."""
+    groups: dict[Any, list[int]] = {}
+    known: dict[int, Any] = {}
+    for row, record in enumerate(records):
+        groups.setdefault(_form(record, known), []).append(row)
+    return [
+        (rows, _Joining((1,) * len(rows)).joined([records[row] for row in rows]))
+        for rows in groups.values()
+    ]
+
+
 def _side_by_side(rows: list[int], settings: list[Setting], widths: list[int]) -> SideBySide:
     ends = np.cumsum(widths).tolist()
     parts = tuple(slice(end - width, end) for end, width in zip(ends, widths, strict=True))

@@ -37,7 +37,7 @@ from seaflow.studies.design.choose import Boat, Ranked, in_order, tried
 from seaflow.studies.design.judge import NO, TIGHT, YES, Judgement, Ruling
 from seaflow.studies.design.kinds import AIMED
 from seaflow.studies.design.limits import limit
-from seaflow.studies.design.need import unit_needs
+from seaflow.studies.design.need import needs_each
 
 N_BOATS = 32
 FEW = 8  # of them, asked at once where a few may decide
@@ -179,9 +179,12 @@ class _Boats:
 
     def some(self, rows: range) -> list[Boat]:
         """Return some of the boats, each with a loop of hers and what that needs."""
-        for row in rows:
-            if row not in self.made:
-                self.made[row] = _boat(drawn_case(self.case, self.values, row), self.built)
+        new = [row for row in rows if row not in self.made]
+        boats = [drawn_case(self.case, self.values, row) for row in new]
+        loops = [built_like(boat, self.case, self.built) for boat in boats]
+        needs = needs_each(list(zip(boats, loops, strict=True)))
+        named = [{need.name: need for need in mine} for mine in needs]
+        self.made.update(zip(new, zip(boats, loops, named, strict=True), strict=True))
         return [self.made[row] for row in rows]
 
 
@@ -190,11 +193,6 @@ def _boats(case: Case, loop: str, seed: int) -> _Boats:
     every = drawn_values(case, N_BOATS, seed)
     values = {path: row for path, row in every.items() if enters_a_loop(path)}
     return _Boats(case, built_with_any(case, network_named(case, loop)), values)
-
-
-def _boat(boat: Case, as_it_is: Built) -> Boat:
-    built = built_like(boat, as_it_is)
-    return boat, built, {need.name: need for need in unit_needs(boat, built)}
 
 
 def _decide(pumps: Sequence[tuple[Boat, PumpPart]]) -> Iterator[Ruling | None]:

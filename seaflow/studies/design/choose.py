@@ -25,6 +25,9 @@ from seaflow.studies.design.supply import cable_drop, fits
 from seaflow.studies.design.takes import least_of_days
 from seaflow.studies.design.worst_cases import WorstCase, stacked, worst_cases
 
+# Tables of a case that tell what a day asks of its units, and what these take.
+_OF_A_DAY = ("duty", "unit", "boat", "battery", "supply", "unit_supply")
+
 
 @dataclass(frozen=True, slots=True)
 class PumpResult:
@@ -154,30 +157,46 @@ def rank_each(boats: Sequence[Boat]) -> list[tuple[Ranked, ...]]:
     """Return the candidates of each of several boats; all run at once."""
     parts = [candidates(case, built.network.pumps[0]) for case, built, _ in boats]
     pairs = zip(boats, parts, strict=True)
-    found = iter(tried([(boat, part) for boat, mine in pairs for part in mine]))
-    return [
-        _with_days(boat[0], [next(found) for _ in mine])
-        for boat, mine in zip(boats, parts, strict=True)
-    ]
+    items = tried([(boat, part) for boat, mine in pairs for part in mine])
+    cases = [boat[0] for boat, mine in zip(boats, parts, strict=True) for _ in mine]
+    found = iter(_with_days(cases, items))
+    return [in_order([next(found) for _ in mine]) for mine in parts]
 
 
-def _with_days(case: Case, found: Sequence[Ranked]) -> tuple[Ranked, ...]:
-    will_do = [item for item in found if item.result.judgement.grade != NO]
-    days = {id(item): day for item, day in zip(will_do, days_with(case, will_do), strict=True)}
-    return in_order(
-        replace(item, result=replace(item.result, energy_per_day=days.get(id(item))))
-        for item in found
-    )
+def _with_days(cases: Sequence[Case], items: Sequence[Ranked]) -> Iterator[Ranked]:
+    """Yield each pump in its boat with what a day takes, if it will do."""
+    will_do = [row for row, item in enumerate(items) if item.result.judgement.grade != NO]
+    days = days_with([cases[row] for row in will_do], [items[row] for row in will_do])
+    known = dict(zip(will_do, days, strict=True))
+    for row, item in enumerate(items):
+        yield replace(item, result=replace(item.result, energy_per_day=known.get(row)))
 
 
-def days_with(case: Case, items: Sequence[Ranked]) -> list[float]:
-    """Return all that cooling takes for the duties of a day with each of several pumps [J].
+def days_with(cases: Sequence[Case], items: Sequence[Ranked]) -> list[float]:
+    """Return all that cooling takes for the duties of a day with each pump in its boat [J].
 
     Where its speed can be set, that is at the least speed that does, if less.
     """
-    speeds = [None if it.result.setting is None else it.result.setting.speed for it in items]
-    fleets = [(it.built, it.design, speed) for it, speed in zip(items, speeds, strict=True)]
-    return [float(day[0]) for day in least_of_days(case, fleets, duties_of(case)[0])]
+    found: dict[int, float] = {}
+    for rows in _used_alike(cases):
+        fleets = [(it.built, it.design, _speed_of(it)) for it in (items[row] for row in rows)]
+        case = cases[rows[0]]
+        days = least_of_days(case, fleets, duties_of(case)[0])
+        found |= {row: float(day[0]) for row, day in zip(rows, days, strict=True)}
+    return [found[row] for row in range(len(items))]
+
+
+def _used_alike(cases: Sequence[Case]) -> Iterable[list[int]]:
+    """Return the places of cases with the same duties and the same units."""
+    groups: dict[tuple[int, ...], list[int]] = {}
+    for row, case in enumerate(cases):
+        same = tuple(id(getattr(case, name)) for name in _OF_A_DAY)
+        groups.setdefault(same, []).append(row)
+    return groups.values()
+
+
+def _speed_of(item: Ranked) -> float | None:
+    return None if item.result.setting is None else item.result.setting.speed
 
 
 def tried(pumps: Sequence[tuple[Boat, PumpPart]], with_speeds: bool = True) -> list[Ranked]:

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
 
 from seaflow.base.alike import Alike, alike
-from seaflow.base.arrays import Array
+from seaflow.base.arrays import Array, Number, Truths
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
@@ -21,10 +20,11 @@ from seaflow.model.conditions import Conditions, take
 from seaflow.model.elements import Coil
 from seaflow.model.point import COOLING, UnitPoint
 from seaflow.model.thermal import run_unit
+from seaflow.model.together import as_one
 from seaflow.physics.water.seawater import Seawater, seawater
 from seaflow.studies.design.limits import limit
 
-Holds = Callable[[UnitPoint], NDArray[np.bool_]]
+_Limits = tuple[float | None, float | None]  # the least flow and the most, of a maker
 
 TON = 3516.8528420667  # W, ton of refrigeration
 ROUNDS, STEPS = 5, 64  # together a thousand millionth of the flow searched
@@ -94,17 +94,32 @@ class _Asked:
 
 
 _ASIDE = ("bore", "point", "heating")  # of a coil: what it needs is the same wherever it stands
-MOST_KEPT = 256  # needs: boats drawn of a case mostly share those of her units
+MOST_KEPT = 64  # needs of some boats: those drawn of a case mostly have those of her units
 
 
 def unit_needs(case: Case, built: Built) -> tuple[UnitNeed, ...]:
     """Return the need of every unit of a loop at the warmest sea."""
-    return tuple(_need(_asked(case, built, coil), alike(coil, _ASIDE)) for coil in built.loop.coils)
+    return needs_each([(case, built)])[0]
+
+
+def needs_each(boats: Sequence[tuple[Case, Built]]) -> list[tuple[UnitNeed, ...]]:
+    """Return the needs of the units of several boats, all sought at once."""
+    units = [
+        tuple((_asked(case, built, coil), alike(coil, _ASIDE)) for coil in built.loop.coils)
+        for case, built in boats
+    ]
+    different = tuple(dict.fromkeys(unit for mine in units for unit in mine))
+    known = dict(zip(different, _sought(different), strict=True))
+    return [tuple(known[unit] for unit in mine) for mine in units]
 
 
 @lru_cache(MOST_KEPT)
-def _need(asked: _Asked, anywhere: Alike[Coil]) -> UnitNeed:
-    return _needs(asked, anywhere.record, 1)[0]
+def _sought(units: tuple[tuple[_Asked, Alike[Coil]], ...]) -> list[UnitNeed]:
+    found: dict[int, UnitNeed] = {}
+    for rows, coil in as_one([anywhere.record for _, anywhere in units]):
+        limits = [units[row][1].record.flow_limits for row in rows]
+        found |= zip(rows, _needs([units[row][0] for row in rows], coil, limits), strict=True)
+    return [found[row] for row in range(len(units))]
 
 
 def needs_of(case: Case, built: Built, coil: Coil, size: int) -> list[UnitNeed]:
@@ -112,7 +127,7 @@ def needs_of(case: Case, built: Built, coil: Coil, size: int) -> list[UnitNeed]:
 
     All are sought at once.
     """
-    return _needs(_asked(case, built, coil), coil, size)
+    return _needs([_asked(case, built, coil)] * size, coil, [coil.flow_limits] * size)
 
 
 def _asked(case: Case, built: Built, coil: Coil) -> _Asked:
@@ -129,35 +144,39 @@ def _asked(case: Case, built: Built, coil: Coil) -> _Asked:
     )
 
 
-def _needs(asked: _Asked, coil: Coil, size: int) -> list[UnitNeed]:
-    now = Conditions(sea_temperature=asked.sea, salinity=asked.salinity, running={asked.unit: True})
-    rise, margin = asked.rise, asked.margin
-    on, water = replace(coil, switched_on=True), seawater(now.sea_temperature, now.salinity)
-    run = _Run(on, now, water, asked.inlet, MOST_SEARCHED * float(coil.rated_flow))
-    found = _least_flows(
-        run,
-        size,
-        lambda at: at.temperature_rise <= rise,
-        lambda at: np.nan_to_num(at.cut_out_margin, nan=-1.0) >= margin,
+def _needs(asked: Sequence[_Asked], coil: Coil, limits: Sequence[_Limits]) -> list[UnitNeed]:
+    """Return what is needed of a unit that is asked so, by the rows of its coil and limits."""
+    sea, salinity, inlet, rise, margin = (
+        _column([getattr(one, name) for one in asked])
+        for name in ("sea", "salinity", "inlet", "rise", "margin")
     )
+    now = Conditions(sea_temperature=sea, salinity=salinity, running={asked[0].unit: True})
+    on, water = replace(coil, switched_on=True), seawater(now.sea_temperature, now.salinity)
+    run = _Run(on, now, water, inlet, rise, margin)
     needs = []
-    for for_rise, for_condensing in zip(*found, strict=True):
+    for one, most, least_flows in zip(asked, limits, _least_flows(run, len(asked)), strict=True):
+        for_rise, for_condensing = least_flows
         criteria = (
             Criterion(
-                fact("design.permitted_rise", rise=amount("rise", rise)),
+                fact("design.permitted_rise", rise=amount("rise", one.rise)),
                 for_rise,
-                asked.rise_source,
+                one.rise_source,
             ),
             Criterion(
-                fact("design.clear_of_cut_out", margin=amount("rise", margin)),
+                fact("design.clear_of_cut_out", margin=amount("rise", one.margin)),
                 for_condensing,
                 "derived",
             ),
-            Criterion(fact("design.makers_least"), coil.flow_limits[0], "case"),
+            Criterion(fact("design.makers_least"), most[0], "case"),
         )
         can_run = for_rise is not None and for_condensing is not None
-        needs.append(_Need(asked, coil.flow_limits, criteria, can_run))
+        needs.append(_Need(one, most, criteria, can_run))
     return _described(needs, run)
+
+
+def _column(numbers: Sequence[float]) -> Number:
+    """Return numbers as an array, or as one where they are the same."""
+    return numbers[0] if len(set(numbers)) == 1 else np.asarray(numbers)
 
 
 def _rise_before(case: Case, unit: Unit, built: Built) -> float:
@@ -172,19 +191,20 @@ def _rise_before(case: Case, unit: Unit, built: Built) -> float:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Run:
-    """A coil at the warmest sea, its water and the temperature of that, and the most flow tried."""
+    """A coil at the warmest sea, its water and the temperature of that, and what it must hold."""
 
     coil: Coil
     now: Conditions
     water: Seawater
-    inlet: float
-    most: float
+    inlet: Number
+    rise: Number
+    margin: Number
 
 
 @dataclass(frozen=True, slots=True)
 class _Need:
     asked: _Asked
-    limits: tuple[float | None, float | None]
+    limits: _Limits
     criteria: tuple[Criterion, ...]
     can_run: bool
 
@@ -202,7 +222,7 @@ class _Need:
 
 
 def _described(needs: Sequence[_Need], run: _Run) -> list[UnitNeed]:
-    at = _at(run, np.asarray([max(need.flow, 1e-9) for need in needs]), np.arange(len(needs)))
+    at = _at(run, np.asarray([max(need.flow, 1e-9) for need in needs]))
     return [_with_what_it_does(need, at, row) for row, need in enumerate(needs)]
 
 
@@ -245,26 +265,32 @@ def _is_given(case: Case) -> bool:
     return ("design", "permitted_rise") in case.text.where
 
 
-def _at(run: _Run, flow: Array, rows: NDArray[np.intp]) -> UnitPoint:
-    coil = take(run.coil, rows) if rows.any() else run.coil
-    inlet = np.full(flow.shape, run.inlet)
-    return run_unit(coil, run.now, run.water, (flow, inlet))
+def _at(run: _Run, flow: Array) -> UnitPoint:
+    inlet = np.broadcast_to(np.asarray(run.inlet, dtype=float), flow.shape)
+    return run_unit(run.coil, run.now, run.water, (flow, inlet))
 
 
-def _least_flows(run: _Run, size: int, *criteria: Holds) -> list[list[float | None]]:
-    """Return by criterion the least flows from which on it holds; None if no flow searched does.
+def _holds(run: _Run, at: UnitPoint) -> tuple[Truths, Truths]:
+    """Return where the rise is permitted, and where the unit is clear of its cut-out."""
+    clear = np.nan_to_num(at.cut_out_margin, nan=-1.0) >= run.margin
+    return np.asarray(at.temperature_rise <= run.rise), np.asarray(clear)
 
-    Each round looks at many flows in one call, for all criteria at once, and keeps of each the one
+
+def _least_flows(run: _Run, size: int) -> list[tuple[float | None, ...]]:
+    """Return by row the least flows from which on each criterion holds; None if none searched does.
+
+    Each round looks at many flows in one call, for both criteria at once, and keeps of each the one
     step in which it starts to hold.
     """
-    shape = (len(criteria), size)
-    low, high, never = np.zeros(shape), np.full(shape, run.most), np.zeros(shape, dtype=bool)
-    rows = np.tile(np.arange(size), STEPS * len(criteria))
+    shape = (2, size)
+    low, never = np.zeros(shape), np.zeros(shape, dtype=bool)
+    high = MOST_SEARCHED * np.asarray(run.coil.rated_flow, dtype=float) + np.zeros(shape)
+    each = run if size == 1 else take(run, np.tile(np.arange(size), STEPS * 2))
     for _ in range(ROUNDS):
         tried = np.linspace(low, high, STEPS + 1)[1:]
-        at = _at(run, tried.ravel(), rows)
-        for number, holds in enumerate(criteria):
-            fails = ~((at.state == COOLING) & holds(at)).reshape(tried.shape)[:, number]
+        at = _at(each, tried.ravel())
+        for number, holds in enumerate(_holds(each, at)):
+            fails = ~((at.state == COOLING) & holds).reshape(tried.shape)[:, number]
             first = np.where(fails.any(axis=0), STEPS - np.argmax(fails[::-1], axis=0), 0)
             never[number] |= first >= STEPS
             mine = tried[:, number]
@@ -273,6 +299,6 @@ def _least_flows(run: _Run, size: int, *criteria: Holds) -> list[list[float | No
             low[number] = np.where(never[number], low[number], start)
             high[number] = np.where(never[number], high[number], end)
     return [
-        [None if none else most for none, most in zip(*row, strict=True)]
-        for row in zip(never.tolist(), high.tolist(), strict=True)
+        tuple(None if none else most for none, most in zip(*row, strict=True))
+        for row in zip(never.T.tolist(), high.T.tolist(), strict=True)
     ]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import TypeAlias
 
 import numpy as np
@@ -30,6 +31,7 @@ WIDE_RATIO = 5.0  # ends of a severity further apart than this are spread in log
 LEFT_STEPS = 401  # at which the spread of what is left open is turned around
 MOST_SHARE = 0.998  # of anything that can be blocked or lost
 DIMENSIONS = 4  # of the points drawn for faults: two severities, two units
+MOST_KEPT = 8  # lists of faults whose hypotheses are kept
 TURNS = np.array([[0, 0, 1, 1], [0, 1, 0, 1]], dtype=bool)  # both ways of two faults
 
 
@@ -134,7 +136,10 @@ def healthy_boats(n_faults: int, n_boats: int) -> Hypotheses:
 
 def priors(faults: Sequence[Fault]) -> tuple[Array, Array]:
     """Return the odds of each single fault, and of each pair as an upper triangle."""
-    weights = np.asarray([fault.weight for fault in faults])
+    return _priors(np.asarray([fault.weight for fault in faults]))
+
+
+def _priors(weights: Array) -> tuple[Array, Array]:
     alone = odds().one * weights / weights.sum()
     both = np.triu(np.outer(weights, weights), 1)
     return alone, odds().two * both / max(float(both.sum()), 1e-300)
@@ -276,12 +281,20 @@ def _own_density(guess: Guess) -> Array:
 
 def listed(faults: Sequence[Fault]) -> tuple[NDArray[np.intp], NDArray[np.intp], Array]:
     """Return all hypotheses in order: first fault, second fault, and the odds of the two."""
-    alone, both = priors(faults)
-    rows, columns = np.triu_indices(len(faults), 1)
-    starts = np.concatenate([[NONE], np.arange(len(faults)), rows])
-    others = np.concatenate([np.full(len(faults) + 1, NONE), columns])
+    return _listed(tuple(fault.weight for fault in faults))
+
+
+@lru_cache(MOST_KEPT)
+def _listed(weights: tuple[float, ...]) -> tuple[NDArray[np.intp], NDArray[np.intp], Array]:
+    alone, both = _priors(np.asarray(weights))
+    rows, columns = np.triu_indices(len(weights), 1)
+    starts = np.concatenate([[NONE], np.arange(len(weights)), rows])
+    others = np.concatenate([np.full(len(weights) + 1, NONE), columns])
     chances = np.concatenate([[odds().nothing], alone, both[rows, columns]])
-    return starts, others, chances / chances.sum()
+    found = starts, others, chances / chances.sum()
+    for one in found:
+        one.flags.writeable = False  # whoever asks is given the same
+    return found
 
 
 def places_of(

@@ -197,7 +197,7 @@ def _round(
 ) -> tuple[Posterior, Round]:
     """Return the odds of one round of so many boats of this seed; instruments count as they are."""
     flotilla = simulate(setup, readings, *drawn, known)
-    log, strays = _weighed(flotilla, readings, partial(seen_on, flotilla))
+    log, strays = _weighed(_Asked.of(flotilla), readings)
     log_weight = flotilla.log_prior + log
     told = Round(flotilla, log_weight, strays, known.guesses, known.shares is None)
     return _posterior(flotilla, log_weight, strays, 1.0), told
@@ -228,24 +228,37 @@ def _pointed(crowd: Crowd, shares: Array | None) -> Known:
 
 def log_likelihood(flotilla: Flotilla, readings: Readings, wider: float = 1.0) -> Array:
     """Return the logarithm of how likely all readings are on each boat."""
-    return _weighed(flotilla, readings, partial(seen_on, flotilla), wider)[0]
+    return _weighed(_Asked.of(flotilla), readings, wider)[0]
 
 
-def _weighed(
-    flotilla: Flotilla,
-    readings: Readings,
-    seen_at: Callable[[str, str], Seen | None],
-    wider: float = 1.0,
-) -> tuple[Array, Array]:
+@dataclass(frozen=True, slots=True, eq=False)
+class _Asked:
+    """What instruments show on some boats and how likely signs are there, each asked once."""
+
+    flotilla: Flotilla
+    seen_on: Callable[[str, str], Seen | None]
+    log_of_sign: Callable[[str, str, str], Array]
+
+    @classmethod
+    def of(cls, flotilla: Flotilla) -> _Asked:
+        """Return what is asked of these boats."""
+        return cls(
+            flotilla,
+            cache(partial(seen_on, flotilla)),
+            cache(partial(log_of_sign, flotilla)),
+        )
+
+
+def _weighed(asked: _Asked, readings: Readings, wider: float = 1.0) -> tuple[Array, Array]:
     """Return the logarithm of how likely all readings are, and the share that nothing explains.
 
     Every number may have been misread by itself, and all of them may be of a boat that the plan
     does not describe: then they tell nothing of her faults.
     """
-    found = np.zeros(flotilla.hypotheses.size)
+    found = np.zeros(asked.flotilla.hypotheses.size)
     astray = np.log(ASTRAY)
     for number in readings.numbers:
-        seen = seen_at(number.kind, number.place)
+        seen = asked.seen_on(number.kind, number.place)
         if seen is not None:
             log, misread = log_of_read(seen, number.value, wider)
             found, astray = found + log, astray + misread
@@ -253,13 +266,13 @@ def _weighed(
     found = np.logaddexp(by_plan, astray) if readings.numbers else found
     share = np.exp(astray - found) if readings.numbers else np.zeros(found.size)
     for kind, word in readings.signs:
-        found = found + log_of_sign(flotilla, kind, word, readings.place_of(kind))
+        found = found + asked.log_of_sign(kind, word, readings.place_of(kind))
     for place, word in readings.streams:
-        found = found + log_of_sign(flotilla, "stream", word, place)
+        found = found + asked.log_of_sign("stream", word, place)
     for unit in readings.spared:
-        found = found + log_of_sign(flotilla, "tripped", "no", unit)
+        found = found + asked.log_of_sign("tripped", "no", unit)
     for remedy in readings.tried:
-        found = found + log_of_tried(flotilla, remedy)
+        found = found + log_of_tried(asked.flotilla, remedy)
     return np.asarray(found), np.asarray(share)
 
 
@@ -272,11 +285,11 @@ def weigh_each(
     flotilla: Flotilla, every: Iterable[Readings], most_coarser: int = MOST_COARSER
 ) -> Iterator[Posterior]:
     """Yield the odds after each of several readings, as if it were the only one."""
-    seen_at = cache(partial(seen_on, flotilla))
+    asked = _Asked.of(flotilla)
     for readings in every:
         wider = 1.0
         for _ in range(most_coarser):
-            log, strays = _weighed(flotilla, readings, seen_at, wider)
+            log, strays = _weighed(asked, readings, wider)
             found = _posterior(flotilla, flotilla.log_prior + log, strays, wider)
             if found.effective >= LEAST_EFFECTIVE or not readings.numbers:
                 break

@@ -30,8 +30,9 @@ MISREAD = 0.003
 class Seen:
     """What a true instrument would show on each boat, whatever was read.
 
-    `error` is that of the reading and of the model together, and a misread number lies anywhere in
-    the range `wide`. `nothing` is shown on these boats. Of the water that leaves one unit
+    `error` is that of the reading and of the model together, `most` the logarithm of how
+    likely what is shown itself is to be read, and a misread number lies anywhere in the range
+    `wide`. `nothing` is shown on these boats. Of the water that leaves one unit
     `tripping` are the boats on which it trips, with what it was `before`, and `dry` those on which
     no stream comes.
     """
@@ -41,6 +42,7 @@ class Seen:
     place: str
     shows: Array
     error: Array
+    most: Array
     wide: float
     nothing: NDArray[np.intp]
     tripping: NDArray[np.intp]
@@ -55,7 +57,7 @@ def seen_on(flotilla: Flotilla, kind: str, place: str) -> Seen | None:
         return None
     error, wide = error_of(flotilla, kind, shows), range_of(kind, shows)
     nothing = np.flatnonzero(~np.isfinite(shows) | ~np.isfinite(error))
-    told = (flotilla, kind, place, shows, error, wide, nothing)
+    told = (flotilla, kind, place, shows, error, _log_of_most(error), wide, nothing)
     name = only_unit(flotilla, place) if kind == "discharge" else ""
     if not name:
         nobody = np.asarray([], dtype=np.intp)
@@ -79,13 +81,12 @@ def log_of_read(seen: Seen, value: float, wider: float = 1.0) -> tuple[Array, fl
 
     Both in logarithms. A misread number lies anywhere that boats of this plan read.
     """
-    error, astray = seen.error, -np.log(seen.wide)
-    found = np.full(error.shape, np.log(MISREAD) + astray)
-    off, least = ((value - seen.shows) / error) ** 2, np.log(error * np.sqrt(2.0 * np.pi))
+    off = ((value - seen.shows) / seen.error) ** 2
+    found = np.full(off.shape, MISREAD / seen.wide)
     for share, times in ((share, coarser * wider) for share, coarser in BADLY):
-        log = _held(seen, value, -0.5 / times**2 * off - (least + np.log(times)))
-        found = np.logaddexp(found, np.log(share) + log)
-    return np.asarray(found), float(astray)
+        log = _held(seen, value, -0.5 / times**2 * off + (seen.most - np.log(times)))
+        found += share * np.exp(log)  # none is so unlikely that it were nought
+    return np.log(found), -float(np.log(seen.wide))
 
 
 def _held(seen: Seen, value: float, found: Array) -> Array:
@@ -124,7 +125,12 @@ def range_of(kind: str, seen: Array) -> float:
 
 
 def _normal(off: Array, deviation: Array) -> Array:
-    return np.asarray(-0.5 * (off / deviation) ** 2 - np.log(deviation * np.sqrt(2.0 * np.pi)))
+    return np.asarray(-0.5 * (off / deviation) ** 2 + _log_of_most(deviation))
+
+
+def _log_of_most(deviation: Array) -> Array:
+    """Return the logarithm of how likely what is shown itself is to be read."""
+    return np.asarray(-np.log(deviation * np.sqrt(2.0 * np.pi)))
 
 
 def _at_trip(seen: Seen, value: float, found: Array) -> Array:

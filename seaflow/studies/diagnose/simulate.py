@@ -56,12 +56,7 @@ class Setup:
     @property
     def places(self) -> Places:
         """Where something can be read on this loop."""
-        loop = self.built.loop
-        outlets = tuple(link.elements[-1].name for link in loop.links if link.to_sea)
-        units = tuple(coil.unit for coil in loop.coils)
-        plates = {unit.name: unit.refrigerant for unit in self.case.unit}
-        known = {name: plate for name in units if (plate := plates.get(name)) is not None}
-        return Places(units, outlets, known, self.case.supply.voltage, believed_seas(self.case))
+        return _places(self)
 
     @property
     def inputs(self) -> tuple[Input, ...]:
@@ -83,6 +78,16 @@ class Setup:
         """Return the place of a fault in the list, or NONE."""
         names = [item.name for item in self.faults]
         return names.index(fault) if fault in names else NONE
+
+
+@lru_cache(MOST_KEPT)
+def _places(setup: Setup) -> Places:
+    loop = setup.built.loop
+    outlets = tuple(link.elements[-1].name for link in loop.links if link.to_sea)
+    units = tuple(coil.unit for coil in loop.coils)
+    plates = {unit.name: unit.refrigerant for unit in setup.case.unit}
+    known = {name: plate for name in units if (plate := plates.get(name)) is not None}
+    return Places(units, outlets, known, setup.case.supply.voltage, believed_seas(setup.case))
 
 
 @lru_cache(MOST_KEPT)

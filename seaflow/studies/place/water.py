@@ -88,7 +88,7 @@ def water_of(case: Case, candidate: Candidate, ranked: Ranked) -> Water:
         head=result.design.head,
         lowest_inlet=min(gauges) if gauges else None,
         power=power,
-        energy_per_day=days_with(case, [ranked])[0] if a_day is None else a_day,
+        energy_per_day=days_with([case], [ranked])[0] if a_day is None else a_day,
         hose=hose_metres(case, candidate.pump),
         voltage=result.design.voltage,
         cable=supply.cable_length,

@@ -278,7 +278,7 @@ def _kept(case: Case, loop: str, path: Path) -> DrawnMove:
     here, sea, volt = _as_it_is(case, loop)
     seas = [sea if one.sea is case.sea else _seas(one) for one in cases]
     volts = [volt if one.supply is case.supply else _volts(one) for one in cases]
-    low, high = (built_like(one, here).loop for one in (cases[0], cases[2]))
+    low, high = (built_like(one, case, here).loop for one in (cases[0], cases[2]))
     return DrawnMove(
         reach=reach_of(case, path),
         loop=_difference((low, here.loop, high)),
