@@ -37,7 +37,7 @@ from seaflow.physics.water.seawater import Seawater, seawater
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
+class LinkPlan:
     """What a link leads through, in the order of the water: hoses by their places, and things.
 
     The intake is the first thing of a link from the sea; junctions are no things of it.
@@ -64,7 +64,7 @@ class Built:
     loop: Loop
     network: Network
     pumps: Mapping[str, PumpPart]
-    plan: tuple[Stretch, ...]
+    plan: tuple[LinkPlan, ...]
     noted: tuple[tuple[Assumption, ...], ...]
 
     @property
@@ -163,11 +163,11 @@ def _is_junction(found: Network, name: str) -> bool:
     return len(found.leaving(name)) > 1 or len(found.arriving(name)) > 1
 
 
-def _plan(found: Network) -> Iterator[Stretch]:
+def _plan(found: Network) -> Iterator[LinkPlan]:
     """Yield what each link of a loop leads through."""
     for intake in found.of(Intake):
         if _is_junction(found, intake.name):
-            yield Stretch(SEA, intake.name, (), (intake.name,))
+            yield LinkPlan(SEA, intake.name, (), (intake.name,))
         else:
             yield _followed(found, SEA, found.leaving(intake.name)[0], (intake.name,))
     for name in found.things:
@@ -176,20 +176,20 @@ def _plan(found: Network) -> Iterator[Stretch]:
                 yield _followed(found, name, hose, ())
 
 
-def _followed(found: Network, start: str, hose: Hose, things: tuple[str, ...]) -> Stretch:
+def _followed(found: Network, start: str, hose: Hose, things: tuple[str, ...]) -> LinkPlan:
     """Follow the hoses from one until the next junction or the sea."""
     places = {one.row: place for place, one in enumerate(found.hoses)}
     hoses = [places[hose.row]]
     while not _is_junction(found, hose.to):
         things = (*things, hose.to)
         if isinstance(found.things[hose.to], Outlet):
-            return Stretch(start, SEA, tuple(hoses), things)
+            return LinkPlan(start, SEA, tuple(hoses), things)
         hose = found.leaving(hose.to)[0]
         hoses.append(places[hose.row])
-    return Stretch(start, hose.to, tuple(hoses), things)
+    return LinkPlan(start, hose.to, tuple(hoses), things)
 
 
-def _is_same(one: Stretch, found: Network, other: Network) -> bool:
+def _is_same(one: LinkPlan, found: Network, other: Network) -> bool:
     """Return whether all that a link is made of is the same in two loops of one plan."""
     names = (*one.things, *one.junctions)
     return all(found.things[name] is other.things[name] for name in names) and all(
@@ -202,7 +202,7 @@ def _divided_by(found: Network) -> list[tuple[float | None, float]]:
     return [(unit.rated_flow, unit.cooling) for unit in found.units]
 
 
-def _made(one: Stretch, tools: _Tools) -> _Made:
+def _made(one: LinkPlan, tools: _Tools) -> _Made:
     """Return a link, and what was assumed of it."""
     case, found, pumps, divided = tools
     maker = Maker(network=found, seacocks=case.seacock, catalogue=case.catalogue, divided=divided)

@@ -123,11 +123,16 @@ def pockets_of(boat: Afloat, spots: tuple[Spot, ...], pump: int) -> Iterator[Poc
 
 def _pocket(boat: Afloat, leg: tuple[Spot, Spot, float], before_pump: bool) -> Pocket:
     crest, low, fall = leg
-    clears_at = float(flow_to_run_full(max(crest.bore, low.bore)))
+    clears_at = _clears_at(max(crest.bore, low.bore))
     clears = None
     if boat.running is not None:
         clears = bool(np.ravel(boat.running.flow[low.link])[0] >= clears_at)
     return Pocket(crest.label, low.label, fall, before_pump, clears_at, clears)
+
+
+@lru_cache(MOST_KEPT)
+def _clears_at(bore: float) -> float:
+    return float(flow_to_run_full(bore))
 
 
 def reaches_pump(way: Way, now: Conditions) -> bool:

@@ -118,23 +118,32 @@ def first_starts(
     ways = {pump.name: ways_through(boat, pump, attitudes) for pump in loop.pumps}
     heads = {pump.name: _shut_off(boat, pump) for pump in loop.pumps}
     return tuple(
-        _turned(
-            _start(boat, pump, primers[pump.name], ways[pump.name][row], heads[pump.name]),
-            heel,
-            trim,
+        _start(
+            _Pump(boat, pump, primers[pump.name], heads[pump.name]),
+            ways[pump.name][row],
+            attitude,
         )
-        for row, (heel, trim) in enumerate(attitudes)
+        for row, attitude in enumerate(attitudes)
         for pump in loop.pumps
     )
 
 
-def _turned(start: Start, heel: float, trim: float) -> Start:
-    """Return a start in its attitude, in which what is lowered in the boat falls less."""
+@dataclass(frozen=True, slots=True, eq=False)
+class _Pump:
+    """A pump in its boat, how it deals with air, and its head at no flow [m]."""
+
+    boat: Afloat
+    pump: Pumping
+    primer: Primer
+    shut_off: float
+
+
+def _turned(move: Move, attitude: Attitude) -> Move:
+    """Return a move in an attitude, in which what is lowered in the boat falls less."""
+    heel, trim = attitude
     if not (heel or trim):
-        return start
-    share = math.cos(heel) * math.cos(trim)
-    moves = tuple(replace(move, distance=move.distance / share) for move in start.moves)
-    return replace(start, heel=heel, trim=trim, moves=moves)
+        return move
+    return replace(move, distance=move.distance / (math.cos(heel) * math.cos(trim)))
 
 
 def _shut_off(boat: Afloat, pump: Pumping) -> float:
@@ -142,24 +151,31 @@ def _shut_off(boat: Afloat, pump: Pumping) -> float:
     return float(np.max(np.asarray(head(running.curve, 0.0, running.speed))))
 
 
-def _start(
-    boat: Afloat, pump: Pumping, primer: Primer, ways: tuple[Way, ...], shut_off: float
-) -> Start:
+def _start(one: _Pump, ways: tuple[Way, ...], attitude: Attitude) -> Start:
     missing = tuple(dict.fromkeys(label for way in ways for label in way.missing))
     known = [way for way in ways if way.pump >= 0]
     if not known:
-        return Start(pump.name, missing=missing or (pump.name,))
-    found = [_along(boat, way, primer, shut_off) for way in known]
-    worst = min(found, key=lambda item: (WORST_FIRST.index(item.outcome), -item.head, -item.lift))
-    outcome = worst.outcome
+        return Start(one.pump.name, *attitude, missing=missing or (one.pump.name,))
+    found = [_along(one, way) for way in known]
+    against = [_against(one, item, way) for item, way in zip(found, known, strict=True)]
+    outcomes = [
+        min((outcome for outcome, _, _ in mine), key=WORST_FIRST.index, default=STARTS)
+        for mine in against
+    ]
+    outcome, worst = min(
+        zip(outcomes, found, strict=True),
+        key=lambda pair: (WORST_FIRST.index(pair[0]), -pair[1].head, -pair[1].lift),
+    )
     if missing and outcome != NO:
         outcome = NOT_KNOWN
     pockets = tuple(dict.fromkeys(pocket for item in found for pocket in item.pockets))
     pairs = dict.fromkeys(
-        pair for item in found for pair in zip(item.reasons, item.moves, strict=True)
+        (reason, _turned(move, attitude)) for mine in against for _, reason, move in mine
     )
     return Start(
-        pump=pump.name,
+        pump=one.pump.name,
+        heel=attitude[0],
+        trim=attitude[1],
         outcome=outcome,
         depth=worst.depth,
         flooded=all(item.flooded for item in found),
@@ -167,7 +183,7 @@ def _start(
         lift_possible=min(item.lift_possible for item in found),
         head=max(item.head for item in found),
         head_bled=max(item.head_bled for item in found),
-        shut_off=shut_off,
+        shut_off=one.shut_off,
         pockets=pockets,
         reasons=tuple(reason for reason, _ in pairs),
         moves=tuple(move for _, move in pairs),
@@ -175,36 +191,47 @@ def _start(
     )
 
 
-def _along(boat: Afloat, way: Way, primer: Primer, shut_off: float) -> Start:
-    """Return the start along one path: suction first, then what must be pushed over."""
+@dataclass(frozen=True, slots=True, eq=False)
+class _Along:
+    """What there is along one path, by the names of a start; `over` asks for the head."""
+
+    depth: float
+    flooded: bool
+    lift: float
+    lift_possible: float
+    head: float
+    over: str
+    head_bled: float
+    pockets: tuple[Pocket, ...]
+
+
+def _along(one: _Pump, way: Way) -> _Along:
+    """Return what there is along one path: suction first, then what must be pushed over."""
     spots, pump = way.spots, way.spots[way.pump]
     lift, _ = climb(spots[: way.pump + 1])
-    possible = _lift_possible(boat, way, primer) if lift >= 0.0 else 0.0
+    head, over = climb(spots)
     wet = spots[0].height < 0.0 and lift < 0.0
-    one = Start(
-        pump=pump.is_pump,
+    return _Along(
         depth=-pump.height,
-        flooded=wet and (way.air_leaves or reaches_pump(way, boat.now)),
+        flooded=wet and (way.air_leaves or reaches_pump(way, one.boat.now)),
         lift=max(lift, 0.0),
-        lift_possible=possible,
-        head=max(climb(spots)[0], 0.0),
+        lift_possible=_lift_possible(one.boat, way, one.primer) if lift >= 0.0 else 0.0,
+        head=max(head, 0.0),
+        over=over,
         head_bled=max(0.0, *(spot.height for spot in spots)),
-        shut_off=shut_off,
-        pockets=tuple(pockets_of(boat, spots, way.pump)),
-    )
-    found = [*_before(one, way, primer), *_after(one, spots)]
-    return replace(
-        one,
-        outcome=min((outcome for outcome, _, _ in found), key=WORST_FIRST.index, default=STARTS),
-        reasons=tuple(reason for _, reason, _ in found),
-        moves=tuple(move for _, _, move in found),
+        pockets=tuple(pockets_of(one.boat, spots, way.pump)),
     )
 
 
 _Hindrance = tuple[str, Fact, Move]
 
 
-def _before(one: Start, way: Way, primer: Primer) -> Iterator[_Hindrance]:
+def _against(one: _Pump, along: _Along, way: Way) -> list[_Hindrance]:
+    """Return what a path has against a start: suction first, then what must be pushed over."""
+    return [*_before(along, way, one.primer), *_after(along, way.spots, one.shut_off)]
+
+
+def _before(one: _Along, way: Way, primer: Primer) -> Iterator[_Hindrance]:
     """Yield what the suction has against a start."""
     spots = way.spots
     suction = [pocket for pocket in one.pockets if pocket.before_pump]
@@ -229,7 +256,7 @@ def _before(one: Start, way: Way, primer: Primer) -> Iterator[_Hindrance]:
         yield BLEED, reason, Move(top.label, "vent")
 
 
-def _drawing(one: Start, way: Way, primer: Primer) -> Iterator[_Hindrance]:
+def _drawing(one: _Along, way: Way, primer: Primer) -> Iterator[_Hindrance]:
     """Yield what comes of a suction that stands above the water: each point that must go down."""
     spots = way.spots[: way.pump + 1]
     if not primer.self_priming:
@@ -265,21 +292,23 @@ def _highest_first(spots: tuple[Spot, ...], level: float) -> list[Spot]:
     return list(above.values())
 
 
-def _after(one: Start, spots: tuple[Spot, ...]) -> Iterator[_Hindrance]:
-    """Yield what must be pushed over that this pump cannot: each point that must go down."""
-    need, over = climb(spots)
-    shut_off = amount("head", one.shut_off)
-    if need <= one.shut_off + HAIR:
+def _after(one: _Along, spots: tuple[Spot, ...], most: float) -> Iterator[_Hindrance]:
+    """Yield what must be pushed over that this pump cannot: each point that must go down.
+
+    `most` is its head at no flow [m].
+    """
+    if one.head <= most + HAIR:
         return
-    if one.head_bled > one.shut_off + HAIR:
-        for spot in _highest_first(spots, one.shut_off + HAIR):
+    shut_off = amount("head", most)
+    if one.head_bled > most + HAIR:
+        for spot in _highest_first(spots, most + HAIR):
             bled = amount("head", spot.height)
             reason = fact("start.too_high", thing=spot.label, bled=bled, shut_off=shut_off)
-            yield NO, reason, Move(spot.label, "lower", spot.height - one.shut_off)
+            yield NO, reason, Move(spot.label, "lower", spot.height - most)
     else:
-        heads = {"head": amount("head", need), "bled": amount("head", one.head_bled)}
-        reason = fact("start.air_in_dips", thing=over, shut_off=shut_off, **heads)
-        yield BLEED, reason, Move(over, "lower", need - one.shut_off)
+        heads = {"head": amount("head", one.head), "bled": amount("head", one.head_bled)}
+        reason = fact("start.air_in_dips", thing=one.over, shut_off=shut_off, **heads)
+        yield BLEED, reason, Move(one.over, "lower", one.head - most)
 
 
 def _lift_possible(boat: Afloat, way: Way, primer: Primer) -> float:

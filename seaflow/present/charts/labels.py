@@ -8,6 +8,9 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from itertools import pairwise
 
+import numpy as np
+
+from seaflow.base.arrays import Array
 from seaflow.present.charts.svg import Point
 
 # Advances of the letters from space to tilde in hundredths of the size, of DejaVu Sans: the widest
@@ -101,6 +104,7 @@ class Taken:
 
     boxes: list[Area] = field(default_factory=list)
     lines: list[tuple[Point, Point]] = field(default_factory=list)
+    _around: Array = field(default_factory=lambda: np.empty((0, 4)))
 
     def add_line(self, points: Iterable[Point]) -> None:
         """Take the ground under a line through points."""
@@ -113,7 +117,18 @@ class Taken:
     def cost(self, box: Area) -> float:
         """Return how much stands in the way of a box: nothing where it is free."""
         words = sum(8.0 for other in self.boxes if box.meets(other))
-        return words + sum(1.0 for start, end in self.lines if box.struck(start, end))
+        return words + sum(1.0 for start, end in self._near(box) if box.struck(start, end))
+
+    def _near(self, box: Area) -> Iterator[tuple[Point, Point]]:
+        """Yield the lines of which the ground around them meets that of a box."""
+        if len(self._around) < len(self.lines):
+            ends = np.asarray(self.lines)
+            self._around = np.hstack([ends.min(axis=1), ends.max(axis=1)])
+        left, top, right, bottom = self._around.T
+        across = (right > box.left) & (left < box.right)
+        return (
+            self.lines[i] for i in np.flatnonzero(across & (bottom > box.top) & (top < box.bottom))
+        )
 
     def place(self, tries: Iterable[tuple[Area, Point]]) -> Point:
         """Take the first free of several boxes, or the one least in the way; return its point."""

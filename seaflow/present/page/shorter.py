@@ -21,22 +21,30 @@ def shorter(code: NDArray[Any], bits: int) -> tuple[str, str]:
     neighbours hardly differ, as they are. Lengths alone tell how parts are written: parts of one
     length count up, from the part that is least, and go on from the shorter ones ("canonical").
     """
-    fewest = max(bits - MOST_LEADING, 0)
-    tried = (_lengths(code >> plain, bits, plain) for plain in range(fewest, bits))
-    lengths, _, plain = min(tried, key=_cost)
+    counts = {
+        plain: np.bincount(code >> plain, minlength=1 << (bits - plain))
+        for plain in range(max(bits - MOST_LEADING, 0), bits)
+    }
+    plain = min(counts, key=lambda plain: _cost(counts[plain]) + plain * code.size)
+    lengths = _lengths(counts[plain])
     words = _words(lengths)[code >> plain] << plain | code & ((1 << plain) - 1)
     text = "".join(ABSENT if one < 0 else DIGITS[one] for one in lengths)
     return text, b64encode(_joined(words, lengths[code >> plain] + plain).tobytes()).decode()
 
 
-def _cost(found: tuple[NDArray[np.int64], float, int]) -> float:
-    lengths, coded, _ = found
-    return coded + 6.0 * len(lengths)  # a letter of the page holds 6 bits in base64
+def _cost(counts: NDArray[np.int64]) -> int:
+    """Return how many bits it takes to tell the lengths of parts that come so often, and them."""
+    heap, coded = counts[counts > 0].tolist(), 0
+    heapq.heapify(heap)
+    while len(heap) > 1:
+        both = heapq.heappop(heap) + heap[0]
+        heapq.heapreplace(heap, both)
+        coded += both
+    return coded + 6 * counts.size  # a letter of the page holds 6 bits in base64
 
 
-def _lengths(lead: NDArray[Any], bits: int, plain: int) -> tuple[NDArray[np.int64], float, int]:
-    """Return the length of each part, -1 where there is none; bits of all codes; those plain."""
-    counts = np.bincount(lead, minlength=1 << (bits - plain))
+def _lengths(counts: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Return the length of each part by how often it comes, -1 of one that never does."""
     lengths = np.where(counts > 0, 0, -1)
     heap = [(int(counts[part]), int(part), [int(part)]) for part in np.flatnonzero(counts)]
     heapq.heapify(heap)
@@ -44,7 +52,7 @@ def _lengths(lead: NDArray[Any], bits: int, plain: int) -> tuple[NDArray[np.int6
         (few, first, some), (more, _, others) = heapq.heappop(heap), heapq.heappop(heap)
         lengths[some + others] += 1
         heapq.heappush(heap, (few + more, first, some + others))
-    return lengths, float(counts @ np.maximum(lengths, 0) + plain * lead.size), plain
+    return lengths
 
 
 def _words(lengths: NDArray[np.int64]) -> NDArray[np.int64]:

@@ -81,21 +81,25 @@ def log_of_read(seen: Seen, value: float, wider: float = 1.0) -> tuple[Array, fl
 
     Both in logarithms. A misread number lies anywhere that boats of this plan read.
     """
-    off = ((value - seen.shows) / seen.error) ** 2
-    found = np.full(off.shape, MISREAD / seen.wide)
-    for share, times in ((share, coarser * wider) for share, coarser in BADLY):
-        log = _held(seen, value, -0.5 / times**2 * off + (seen.most - np.log(times)))
-        found += share * np.exp(log)  # none is so unlikely that it were nought
-    return np.log(found), -float(np.log(seen.wide))
+    shares, coarser = np.array(BADLY).T
+    times, off = wider * coarser[:, np.newaxis], ((value - seen.shows) / seen.error) ** 2
+    each = _held(seen, value, -0.5 / times**2 * off + (seen.most - np.log(times)))
+    # none is so unlikely that it were nought
+    found = np.log(shares @ np.exp(each) + MISREAD / seen.wide)
+    return np.asarray(found), -float(np.log(seen.wide))
 
 
 def _held(seen: Seen, value: float, found: Array) -> Array:
-    """Return how likely a reading is with what a trip allows, and never quite nought."""
-    found[seen.nothing] = LEAST_LOG
+    """Return how likely a reading is with what a trip allows, and never quite nought.
+
+    What is `found` without that has the boats along its last axis.
+    """
+    found[..., seen.nothing] = LEAST_LOG
     if seen.tripping.size:  # read as warm as it was just before, or as cold as after
         warm = _normal(value - seen.before, np.asarray(TRIP_SPREAD))
-        found[seen.tripping] = np.logaddexp(found[seen.tripping], warm) - np.log(2.0)
-    found[seen.dry] = np.log(NO_STREAM * DRY_READ)
+        at_trip = np.logaddexp(found[..., seen.tripping], warm) - np.log(2.0)
+        found[..., seen.tripping] = at_trip
+    found[..., seen.dry] = np.log(NO_STREAM * DRY_READ)
     if seen.kind in HIGH_SIDE:
         found = _at_trip(seen, value, found)
     return np.maximum(found, LEAST_LOG)
@@ -137,8 +141,8 @@ def _at_trip(seen: Seen, value: float, found: Array) -> Array:
     """Let the high side of a unit that trips have been read at its cut-out, or some time after."""
     flotilla, unit = seen.flotilla, seen.flotilla.point.units[seen.place]
     coil = next(item for item in flotilla.point.loop.coils if item.unit == seen.place)
-    at = np.broadcast_to(np.asarray(coil.cut_out_temperature, dtype=float), found.shape)
-    spread = np.full(found.shape, TRIP_SPREAD)
+    at = np.broadcast_to(np.asarray(coil.cut_out_temperature, dtype=float), unit.state.shape)
+    spread = np.full(unit.state.shape, TRIP_SPREAD)
     if seen.kind == "high_side":
         pressure = high_side(flotilla, seen.place, at)
         assert pressure is not None  # the reading was refused without a refrigerant
