@@ -13,7 +13,7 @@ from seaflow.model.point import COOLING, HEATING, NO_WATER, OFF, TRIPS
 from seaflow.physics.heat.refrigerant import saturation_pressure
 from seaflow.studies.design.certainty.spreads import season
 from seaflow.studies.diagnose import infer, predict, simulate
-from seaflow.studies.diagnose.drawn import _grows, _of_pump, room_for
+from seaflow.studies.diagnose.drawn import _grows, _of_pump, room_for, usual_of
 from seaflow.studies.diagnose.faults import Fault
 from seaflow.studies.diagnose.guess import _evened, _smoothed
 from seaflow.studies.diagnose.hypotheses import NONE, Hypotheses, listed
@@ -557,6 +557,7 @@ def test_boats_on_a_page_are_as_many_as_it_can_carry():
     assert room_for([plan(1, 1)]) == 1_350_000 // 110 // 512 * 512
     assert room_for([plan(1, 1), plan(1, 2)]) == 1_350_000 // (110 + 148) // 512 * 512
     assert room_for([plan(3, 2)]) == 3_800_000 // 148 // 512 * 512
+    assert usual_of([plan(2, 2)] * 2) == 48 and usual_of([plan(5, 2)]) == 24
 
 
 @pytest.mark.parametrize(

@@ -42,10 +42,11 @@ from seaflow.studies.diagnose.trip_told import before_trip, struck_units
 
 DRAWN_BITS = (1_350_000, 3_800_000)  # of all boats of a page, up to two units and beyond
 BITS, BITS_OF_OUTLET = 72, 38  # of one boat, about, and for each outlet on it
+N_USUAL = (48, 24)  # boats whose readings tell where usual ones lie, up to four units and beyond
 SHEAF = 512  # boats are drawn in such bundles
-SCOUTS = 8192  # boats of the round that looks where usual readings lie, or as many as are drawn
+# Boats of the round that looks where usual readings lie, or as many as are drawn; half beyond.
+SCOUTS = 8192
 POINTED, BESIDE = 0.4, 0.15  # of the boats, fewer pairs than where readings are known
-N_USUAL = 48  # of these, whose readings it looks at
 N_SEAS = 5  # at which boats are run, and where each begins to trip is seen
 KEPT = ((0, 4), (0, 2, 4))  # of these, where numbers are kept: the first that will do
 HEATS = 64  # of the day, by which its spread is told
@@ -122,8 +123,16 @@ class PackedBoats:
 def room_for(setups: Sequence[Setup]) -> int:
     """Return how many boats of each loop go on a page, which is carried and sent."""
     bits = sum(BITS + BITS_OF_OUTLET * len(setup.places.outlets) for setup in setups)
-    few = sum(len(setup.places.units) for setup in setups) <= 2
-    return DRAWN_BITS[0 if few else 1] // bits // SHEAF * SHEAF
+    return DRAWN_BITS[0 if _units_of(setups) <= 2 else 1] // bits // SHEAF * SHEAF
+
+
+def usual_of(setups: Sequence[Setup]) -> int:
+    """Return of how many boats of each loop readings tell where usual ones lie."""
+    return N_USUAL[0 if _units_of(setups) <= 4 else 1]
+
+
+def _units_of(setups: Sequence[Setup]) -> int:
+    return sum(len(setup.places.units) for setup in setups)
 
 
 def drawn_boats(
@@ -131,14 +140,18 @@ def drawn_boats(
     n_draws: int,
     seed: int = DEFAULT_SEED,
     ends: tuple[float, float] | None = None,
+    n_usual: int = N_USUAL[0],
 ) -> PackedBoats:
     """Return boats of a plan at a few seas, cooling, with whatever may be wrong.
 
-    Seas lie between the `ends` [degC], or else those of the season and a little beyond.
+    They are drawn most where readings of `n_usual` of them lie. Seas lie between the `ends` [degC],
+    or else those of the season and a little beyond.
     """
     seas = tuple(float(sea) for sea in np.linspace(*(ends or usual_seas(setup.case)), N_SEAS))
     sea = seas[len(seas) // 2]
-    known = Known(guesses=(_usual_guess(setup, sea, min(SCOUTS, n_draws), seed),))
+    n_scouts = min(SCOUTS, n_draws) * n_usual // N_USUAL[0]
+    scouts = simulate(setup, _of_sea(sea), n_scouts, seed + 2)
+    known = Known(guesses=(_usual_guess(scouts, sea, n_usual),))
     run = _at_seas(simulate(setup, _of_sea(sea), n_draws, seed, known), seas)
     middle = run.whole[len(seas) // 2]
     first, second = middle.hypotheses.first, middle.hypotheses.second
@@ -222,14 +235,13 @@ def _of_sea(sea: float) -> Readings:
     return Readings((Number("sea", "", sea),))
 
 
-def _usual_guess(setup: Setup, sea: float, n_scouts: int, seed: int) -> Guess:
-    """Return where boats lie that read as others do which are drawn by the odds.
+def _usual_guess(fleet: Flotilla, sea: float, n_usual: int) -> Guess:
+    """Return where boats lie that read as some of them do which are picked by the odds.
 
     Of hypotheses the root of the mean square counts: those most that readings often point to.
     """
-    fleet = simulate(setup, _of_sea(sea), n_scouts, seed + 2)
     chances = np.exp(fleet.log_prior - fleet.log_prior.max())
-    steps = (np.arange(N_USUAL) + 0.5) / N_USUAL
+    steps = (np.arange(n_usual) + 0.5) / n_usual
     boats = np.searchsorted(np.cumsum(chances) / chances.sum(), steps)
     every = (_as_read(fleet, int(boat), sea, bool(number % 2)) for number, boat in enumerate(boats))
     cells = Cells.of(fleet)

@@ -13,7 +13,7 @@ from seaflow.boat.case import Case
 from seaflow.studies.baseline.sheet import BaselineSheet, baseline
 from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
 from seaflow.studies.diagnose.answer import setup_of
-from seaflow.studies.diagnose.drawn import PackedBoats, drawn_boats, room_for
+from seaflow.studies.diagnose.drawn import PackedBoats, drawn_boats, room_for, usual_of
 from seaflow.studies.diagnose.simulate import Setup
 from seaflow.studies.diagnose.written import read_rows
 from seaflow.studies.energy.study import Energy, energy
@@ -140,10 +140,10 @@ def owners_setups(case: Case) -> tuple[Setup, ...]:
 
 def packed_boats(setups: Sequence[Setup], tell: Tell = _unheard) -> tuple[PackedBoats, ...]:
     """Return as many boats of each loop as a page has room for."""
-    found = []
+    found, room, usual = [], room_for(setups), usual_of(setups)
     for setup in setups:
         tell()
-        found.append(drawn_boats(setup, room_for(setups)))
+        found.append(drawn_boats(setup, room, n_usual=usual))
     return tuple(found)
 
 
