@@ -12,8 +12,8 @@ from table_weighing import boats_of
 from seaflow.boat.load import load_case
 from seaflow.cli.main import main
 from seaflow.present.page import html
-from seaflow.studies.diagnose.drawn import room_for
 from seaflow.studies.page import study
+from seaflow.studies.page.study import room_for
 
 from .conftest import ROOT, TYPICAL, case_of, made
 

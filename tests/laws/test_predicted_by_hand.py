@@ -13,7 +13,7 @@ from seaflow.model.point import COOLING, HEATING, NO_WATER, OFF, TRIPS
 from seaflow.physics.heat.refrigerant import saturation_pressure
 from seaflow.studies.design.certainty.spreads import season
 from seaflow.studies.diagnose import infer, predict, simulate
-from seaflow.studies.diagnose.drawn import _grows, _of_pump, room_for, usual_of
+from seaflow.studies.diagnose.drawn import _grows, _of_pump
 from seaflow.studies.diagnose.faults import Fault
 from seaflow.studies.diagnose.guess import _evened, _smoothed
 from seaflow.studies.diagnose.hypotheses import NONE, Hypotheses, listed
@@ -39,6 +39,7 @@ from seaflow.studies.diagnose.read_number import (
 from seaflow.studies.diagnose.readings import Number, Readings, instruments, signs
 from seaflow.studies.diagnose.trip_seas import trips_from
 from seaflow.studies.diagnose.trip_told import before_trip
+from seaflow.studies.page.study import room_for
 
 N = 4
 ONES = np.ones(N)
@@ -557,7 +558,6 @@ def test_boats_on_a_page_are_as_many_as_it_can_carry():
     assert room_for([plan(1, 1)]) == 1_350_000 // 110 // 512 * 512
     assert room_for([plan(1, 1), plan(1, 2)]) == 1_350_000 // (110 + 148) // 512 * 512
     assert room_for([plan(3, 2)]) == 3_800_000 // 148 // 512 * 512
-    assert usual_of([plan(2, 2)] * 2) == 48 and usual_of([plan(5, 2)]) == 24
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,7 @@ boat that reads as healthy, of one that runs warm, has a weak stream, or trips.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any
@@ -40,12 +40,8 @@ from seaflow.studies.diagnose.simulate import FREEZING, Flotilla, Setup, usual_s
 from seaflow.studies.diagnose.trip_seas import TripsAt, trips_from, units_at
 from seaflow.studies.diagnose.trip_told import before_trip, struck_units
 
-DRAWN_BITS = (1_350_000, 3_800_000)  # of all boats of a page, up to two units and beyond
-BITS, BITS_OF_OUTLET = 72, 38  # of one boat, about, and for each outlet on it
-N_USUAL = (48, 24)  # boats whose readings tell where usual ones lie, up to four units and beyond
-SHEAF = 512  # boats are drawn in such bundles
-# Boats of the round that looks where usual readings lie, or as many as are drawn; half beyond.
-SCOUTS = 8192
+N_USUAL = 48  # of these, whose readings it looks at
+SCOUTS = 8192  # boats of the round that looks where usual readings lie, or as many as are drawn
 POINTED, BESIDE = 0.4, 0.15  # of the boats, fewer pairs than where readings are known
 N_SEAS = 5  # at which boats are run, and where each begins to trip is seen
 KEPT = ((0, 4), (0, 2, 4))  # of these, where numbers are kept: the first that will do
@@ -120,36 +116,21 @@ class PackedBoats:
         return np.asarray(self.pair == self.pairs.index((-1, -1)))
 
 
-def room_for(setups: Sequence[Setup]) -> int:
-    """Return how many boats of each loop go on a page, which is carried and sent."""
-    bits = sum(BITS + BITS_OF_OUTLET * len(setup.places.outlets) for setup in setups)
-    return DRAWN_BITS[0 if _units_of(setups) <= 2 else 1] // bits // SHEAF * SHEAF
-
-
-def usual_of(setups: Sequence[Setup]) -> int:
-    """Return of how many boats of each loop readings tell where usual ones lie."""
-    return N_USUAL[0 if _units_of(setups) <= 4 else 1]
-
-
-def _units_of(setups: Sequence[Setup]) -> int:
-    return sum(len(setup.places.units) for setup in setups)
-
-
 def drawn_boats(
     setup: Setup,
     n_draws: int,
     seed: int = DEFAULT_SEED,
     ends: tuple[float, float] | None = None,
-    n_usual: int = N_USUAL[0],
+    n_usual: int = N_USUAL,
 ) -> PackedBoats:
     """Return boats of a plan at a few seas, cooling, with whatever may be wrong.
 
-    They are drawn most where readings of `n_usual` of them lie. Seas lie between the `ends` [degC],
-    or else those of the season and a little beyond.
+    They are drawn most where usual readings lie, of which `n_usual` are looked at. Seas lie between
+    the `ends` [degC], or else those of the season and a little beyond.
     """
     seas = tuple(float(sea) for sea in np.linspace(*(ends or usual_seas(setup.case)), N_SEAS))
     sea = seas[len(seas) // 2]
-    n_scouts = min(SCOUTS, n_draws) * n_usual // N_USUAL[0]
+    n_scouts = min(SCOUTS, n_draws) * n_usual // N_USUAL
     scouts = simulate(setup, _of_sea(sea), n_scouts, seed + 2)
     known = Known(guesses=(_usual_guess(scouts, sea, n_usual),))
     run = _at_seas(simulate(setup, _of_sea(sea), n_draws, seed, known), seas)

@@ -13,7 +13,7 @@ from seaflow.boat.case import Case
 from seaflow.studies.baseline.sheet import BaselineSheet, baseline
 from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
 from seaflow.studies.diagnose.answer import setup_of
-from seaflow.studies.diagnose.drawn import PackedBoats, drawn_boats, room_for, usual_of
+from seaflow.studies.diagnose.drawn import N_USUAL, PackedBoats, drawn_boats
 from seaflow.studies.diagnose.simulate import Setup
 from seaflow.studies.diagnose.written import read_rows
 from seaflow.studies.energy.study import Energy, energy
@@ -27,6 +27,10 @@ from seaflow.studies.survey.findings import Survey, survey
 _A = TypeVar("_A")
 # In the order in which they are worked out.
 PARTS = ("size", "curves", "materials", "place", "energy", "first_start", "survey", "runs")
+DRAWN_BITS = (1_350_000, 3_800_000)  # of all boats of a page, up to two units and beyond
+BITS, BITS_OF_OUTLET = 72, 38  # of one boat, about, and for each outlet on it
+SHEAF = 512  # boats are drawn in such bundles
+MOST_USUAL = 4  # units, beyond which half as many readings tell where to draw the boats
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,9 +142,21 @@ def owners_setups(case: Case) -> tuple[Setup, ...]:
     return tuple(setup_of(case, loop) for loop in network.loops(case))
 
 
+def room_for(setups: Sequence[Setup]) -> int:
+    """Return how many boats of each loop go on a page, which is carried and sent."""
+    bits = sum(BITS + BITS_OF_OUTLET * len(setup.places.outlets) for setup in setups)
+    return DRAWN_BITS[0 if units_of(setups) <= 2 else 1] // bits // SHEAF * SHEAF
+
+
+def units_of(setups: Sequence[Setup]) -> int:
+    """Return how many units all loops have."""
+    return sum(len(setup.places.units) for setup in setups)
+
+
 def packed_boats(setups: Sequence[Setup], tell: Tell = _unheard) -> tuple[PackedBoats, ...]:
     """Return as many boats of each loop as a page has room for."""
-    found, room, usual = [], room_for(setups), usual_of(setups)
+    found, room = [], room_for(setups)
+    usual = N_USUAL if units_of(setups) <= MOST_USUAL else N_USUAL // 2
     for setup in setups:
         tell()
         found.append(drawn_boats(setup, room, n_usual=usual))
