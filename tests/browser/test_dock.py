@@ -283,6 +283,48 @@ def test_a_boat_without_water_is_stopped_in_sight_whatever_else_is_typed(owner, 
         assert 0 <= box["y"] <= 900
 
 
+def test_a_bar_names_the_first_place_and_leads_to_the_answer_until_that_is_in_sight(owner, opened):
+    with opened(owner(KETCH), 390) as seen:
+        page, bar = seen.page, seen.page.locator("#dock-bar")
+        page.fill("[name=sea]", "28")
+        page.fill("[name=discharge-0-0]", "45")
+        bar.filter(has_text="Act soon").wait_for()
+        place = page.evaluate("dock.answer(dock.read()).places[0].fault.look")
+        assert place in bar.inner_text()
+        bar.click()
+        bar.wait_for(state="hidden")
+        assert page.locator("#dock-word").bounding_box()["y"] < 900
+        page.evaluate("scrollTo(0, 0)")
+        bar.wait_for(state="visible")
+
+
+def test_the_fixed_order_is_folded_once_the_readings_give_one(owner, opened):
+    with opened(owner(KETCH), 390) as seen:
+        page, steps = seen.page, seen.page.locator("#dock .steps")
+        assert steps.is_visible()
+        page.check("[name=stream-0-0][value='1']")
+        steps.wait_for(state="hidden")
+        page.locator("button[type=reset]").click()
+        steps.wait_for(state="visible")
+
+
+def test_what_is_normal_in_the_sea_of_today_stands_by_the_temperatures(owner, opened):
+    with opened(owner(KETCH), 390) as seen:
+        page = seen.page
+        page.fill("[name=sea]", "24")
+        normal = page.locator("#dock-normal", has_text="24.0")
+        normal.wait_for()
+        low, high = page.evaluate("""() => {
+          const { loopOf, between, healthyOf, told } = dock, loop = loopOf(0);
+          const item = { kind: "discharge", spot: 0 };
+          const rise = healthyOf(loop, between(loop, 24), item, told.levels);
+          return [24 + rise[0], 24 + rise[2]].map((one) => one.toFixed(1)); }""")
+        assert low in normal.inner_text() and high in normal.inner_text()
+        field, next_ = (page.locator(f"[name={one}-0-0]") for one in ("discharge", "bucket"))
+        tops = [one.bounding_box()["y"] for one in (field, normal, next_)]
+        assert tops == sorted(tops)
+
+
 SHIPPED = ROOT / "docs" / "at-the-dock.html"
 
 

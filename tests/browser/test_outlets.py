@@ -69,7 +69,7 @@ def test_what_was_said_of_an_outlet_stays_its_own_when_another_is_asked_about(ow
         assert not page.is_checked("[name=alike-0]")
         assert page.is_visible("[name=discharge-0-1]")
         assert not page.is_visible("[name=discharge-0-0]")
-        assert "41" in page.inner_text("[data-spot='0-0'] .told")
+        page.locator("[data-spot='0-0'] .told", has_text="41").wait_for()
         assert page.evaluate("dock.read().numbers.map((one) => [one.spot, one.value])") == [[0, 41]]
 
 

@@ -201,6 +201,9 @@
     unfolded = open;
   };
   const bar = document.getElementById("dock-bar");
+  // It leads to the answer, until that is in sight.
+  new IntersectionObserver(([seen]) => bar.classList.toggle("away", seen.isIntersecting), { rootMargin: "-80px" })
+    .observe(document.getElementById("dock-answer"));
   const tell = () => {
     const asked = read(), empty = !asked.numbers.length && !asked.signs.length;
     mark(asked.faults);
@@ -221,7 +224,7 @@
     put("dock-of", told.loops.length > 1 ? loop.heading : "");
     bar.hidden = false;
     bar.className = `dock-bar ${sign}`;
-    bar.textContent = say(verdict.word);
+    bar.firstChild.textContent = say(verdict.word);
     // The first odd reading, beside it what flow and rise together say of it, and low volts whatever else is told.
     const oddities = verdict.odd.filter(({ heat, lowVolts }, k) => lowVolts || (verdict.why === "odd" && (k === 0 || heat)));
     const why = oddities.map((one) => oddOf(loop, one));
@@ -232,6 +235,7 @@
       ? say(verdict.room[0] > 0 ? "room" : "card_room_at_most", { low: plain("difference", verdict.room[0]), high: shown("difference", verdict.room[2]) }) : "";
     put("dock-why", [...why, room].filter(Boolean).join(" "));
     const rows = [], labels = [say("look_here"), say("then_here")];
+    let first = "";
     const but = found.unseen && line(say("but"), say(found.unseen.kind, { room: shown("difference", found.unseen.room ?? 0), by: loop.shows }));
     if (verdict.word === "normal") rows.push(line(say("do"), say(verdict.why === "as_at_part_load" ? "card_full_load" : "store")), ...[loop.short && line(say("but"), loop.short), but].filter(Boolean));
     else if (verdict.why === "sea_unread") {
@@ -245,6 +249,7 @@
         const words = document.createElement("span"), at = unit && say("at_unit", { unit });
         const slower = places.some((one) => one.fault.effort > fault.effort && Math.round(100 * one.chance) > Math.round(100 * chance));
         const quick = k === 0 && slower ? say("quick") : "";
+        if (!rows.length) first = `${labels[0]}: ${fault.look}${at}`;
         words.append(`${fault.look[0].toUpperCase()}${fault.look.slice(1)}${at} (${quick}${inWords(chance)}, ${percent(chance)}). `);
         if (fault.caution) words.append(strong(`${fault.caution} `));
         words.append(fault.act);
@@ -265,6 +270,7 @@
     ].filter(Boolean);
     if (unsure.length) rows.push(line(say("unsure"), unsure.join(" ")));
     document.getElementById("dock-rows").replaceChildren(...rows);
+    bar.lastChild.textContent = first;
     const causes = loop.faults.map((fault, k) => [fault.title, found.each[k]]);
     causes.push([told.nothing, found.none]);
     const body = causes.filter(([, chance]) => chance >= 0.03).sort((a, b) => b[1] - a[1]).slice(0, 6).map(([title, chance]) => {

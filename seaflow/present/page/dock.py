@@ -90,8 +90,8 @@ def _given(every: list[PackedBoats], labels: list[Two], short: list[str]) -> dic
         "labels": labels,
         "order": list(_order(every[0])) if labels else [],
         "several": several,
-        # where to look is told once for loops that have it alike
-        "alike": several and not labels and all(one["order"] == loops[0]["order"] for one in loops),
+        # where to look is told once, but for loops that have it each its own way
+        "apart": not labels and any(one["order"] != loops[0]["order"] for one in loops),
         "stream": signs()["stream"],
         "pictured": [_question(kind) for kind in PICTURED if _is_told(kind, every)],
         "more": [_question(kind) for kind in MORE if _is_told(kind, every)],
