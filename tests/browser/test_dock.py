@@ -375,6 +375,24 @@ def test_the_page_of_any_boat_answers_for_each_size(opened):
     assert found == pytest.approx(Table(told, 3).odds(asked), abs=1e-9)
 
 
+def test_another_size_of_unit_takes_over_what_was_read_and_the_answer_names_it(opened):
+    sizes = boats_of(SHIPPED)["sizes"]
+    with opened(SHIPPED, 390) as seen:
+        page = seen.page
+        page.check("[name=loop][value='3']")
+        page.fill("[name=sea]", "28")
+        page.fill("[name=discharge-3-0]", "40")
+        page.check("[name=stream-3-0][value='1']")
+        page.check("[name=sign-basket][value='2']")
+        first = page.evaluate("dock.read()")
+        page.locator("#dock-of", has_text=sizes[3]).wait_for()
+        page.check("[name=loop][value='5']")
+        page.locator("#dock-of", has_text=sizes[5]).wait_for()
+        read = page.evaluate("dock.read()")
+    assert (read["loop"], read["numbers"], read["signs"]) == (5, first["numbers"], first["signs"])
+    assert len(read["numbers"]) == 1 and len(read["signs"]) == 2
+
+
 def test_a_gauge_that_is_fitted_is_read_in_the_units_shown(owner, opened):
     with opened(owner(KETCH)) as seen:
         seen.page.evaluate("document.querySelectorAll('#dock details').forEach(d => d.open = true)")

@@ -221,7 +221,7 @@
     box.className = `dock-answer ${sign}`;
     document.querySelector("#dock-word use").setAttribute("href", `#flag-${sign}`);
     document.querySelector("#dock-word span").textContent = say(verdict.word);
-    put("dock-of", told.loops.length > 1 ? loop.heading : "");
+    put("dock-of", told.anyBoat ? told.sizes[asked.loop] : told.loops.length > 1 ? loop.heading : "");
     bar.hidden = false;
     bar.className = `dock-bar ${sign}`;
     bar.firstChild.textContent = say(verdict.word);
