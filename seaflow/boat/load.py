@@ -9,8 +9,10 @@ from typing import Any
 
 from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Case
+from seaflow.boat.checks.astray import astray, told_astray
 from seaflow.boat.checks.cuts import check_cuts, joined_up
 from seaflow.boat.checks.sense import AS_READ, NAMES, SENSE, Check, as_named, check_ends
+from seaflow.boat.checks.turned import check_turned, straightened
 from seaflow.boat.checks.ways import WAYS, check_reached
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.gaps import filled
@@ -129,8 +131,18 @@ def _of_ways(case: Case, named: bool) -> list[Problem]:
     """Return what is wrong with how the water runs, as far as names tell how it does."""
     cases, told = as_named(case) if named else ((case,), True)
     ways: tuple[Check, ...] = () if not named else WAYS if told else (check_reached,)
-    tried = [[*_run(one, (check_cuts,)), *_run(joined_up(one), ways)] for one in cases]
-    return min(tried, key=len)
+    return min((_along(one, ways) for one in cases), key=len)
+
+
+def _along(case: Case, ways: tuple[Check, ...]) -> list[Problem]:
+    """Return what is wrong along the water, each fault as if those before were mended."""
+    straight = straightened(case)
+    told = _run(case, (check_turned,))
+    rest = [*_run(straight, (check_cuts,)), *_run(joined_up(straight), ways)]
+    found = astray(straight) if rest else None
+    if found is None:
+        return [*told, *rest]
+    return [*told, told_astray(straight, found), *_along(found.mended, ways)]
 
 
 def _run(case: Case, checks: tuple[Check, ...]) -> list[Problem]:

@@ -49,8 +49,8 @@ def _decision(loop: LoopBalance) -> Iterator[Fact]:
         yield from (*loop.water, fact("balance.valves_alone"))
     else:
         yield from (*loop.water, *loop.outcome)
-    if loop.grade != YES and not loop.no_start and loop.judged.deciding is not None:
-        yield loop.judged.deciding.said
+    if loop.grade != YES and not loop.no_start and loop.judged.decides is not None:
+        yield loop.judged.decides
 
 
 def _blocks(loop: LoopBalance, show: Show) -> Iterator[Block | None]:

@@ -82,12 +82,12 @@ def loops_told(count: int) -> Fact:
 def pump_graded(loop: Any, show: Show) -> str:
     """Return whether the pump that an answer is asked of will do, and what decides that."""
     told = {"pump": pump_named(loop.title, loop.pump, loop.invented)}
-    deciding = loop.judgement.deciding
-    if deciding is None:
+    judged = loop.judgement
+    if judged.decides is None:
         said = fact("design.card_pump_yes", **told, chosen=loop.chosen)
     else:
-        kind = "design.card_pump_tight" if deciding.grade == TIGHT else "design.card_pump_no"
-        said = fact(kind, **told, chosen=loop.chosen, said=deciding.said)
+        kind = "design.card_pump_tight" if judged.grade == TIGHT else "design.card_pump_no"
+        said = fact(kind, **told, chosen=loop.chosen, said=judged.decides)
     return capital(show.sentence(said))
 
 

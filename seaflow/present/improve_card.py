@@ -80,8 +80,7 @@ def improve_card(answer: Improvement, show: Show) -> Card:
 
 def _blocks(answer: Improvement, loop: LoopImprovement, show: Show) -> Iterator[Block | None]:
     winner = loop.winner
-    held = (winner.reasons or winner.doubts)[:1]
-    but = [fact("improve.against_it", reason=said) for said in held]
+    but = [] if winner.held is None else [fact("improve.against_it", reason=winner.held)]
     yield block(GRADE[winner.grade], *sentences([_decision(answer, loop), *but], show))
     changes = [_change(said, winner.asks, show) for said in winner.changes]
     parts = [_parts(winner)] if winner.parts else []

@@ -70,8 +70,8 @@ def _details(loop: LoopImprovement, title: str, show: Show) -> Iterator[Line]:
     for letter, choice in zip(ascii_uppercase, loop.front, strict=False):
         mark = "  <- taken" if choice == loop.winner else ""
         yield bullet(f"{_changes(choice, show)}{mark}", f"{letter}:")
-        for said in (*choice.reasons, *choice.doubts)[:1]:
-            yield bullet(f"but {show.sentence(said)}", " ", 4)
+        if choice.held is not None:
+            yield bullet(f"but {show.sentence(choice.held)}", " ", 4)
     tried = fact("improve.tried", tried=loop.n_tried, sampled=loop.n_sampled)
     yield bullet(show.sentence(tried))
 

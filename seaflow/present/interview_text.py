@@ -90,10 +90,10 @@ def _decision(loop: LoopSize, show: Show) -> str:
     band = next(one for one in sure.bands if one.name == "flow")
     flow = (amount("flow", band.low), amount("flow", band.high))
     told = {"grade": GRADE[loop.grade], "pump": best.part.title, "flow": flow}
-    deciding = best.judgement.deciding
-    if deciding is None:
+    decides = best.judgement.decides
+    if decides is None:
         return show.sentence(fact("size.asked_so_far", **told))
-    return show.sentence(fact("size.asked_so_far_held", **told, said=deciding.said))
+    return show.sentence(fact("size.asked_so_far_held", **told, said=decides))
 
 
 def kept_text(command: str, kept: str, count: int) -> str:

@@ -35,9 +35,9 @@ def pump_lines(loop: Any, show: Show, more: str = "") -> Iterator[Line]:
         "Pump", f"{loop.title} ({loop.pump}), {show.sentence(loop.chosen)}{more}{rather}"
     )
     judged = loop.judgement
-    if judged.deciding is not None:
+    if judged.decides is not None:
         label = "Tight" if judged.grade == TIGHT else "Not met"
-        yield labelled(label, f"{show.sentence(judged.deciding.said)}.")
+        yield labelled(label, f"{show.sentence(judged.decides)}.")
     if judged.cure is not None:
         yield labelled("Cure", f"{show.sentence(judged.cure)}.")
     yield from watts_lines(judged.remarks, show)

@@ -1,6 +1,7 @@
 """A hose that is missing is told as that, with what it would join, and nothing that follows."""
 
 from pathlib import Path
+from random import Random
 
 import pytest
 from disguise import read, written
@@ -85,8 +86,77 @@ def test_what_is_not_there_at_all_is_still_asked_for(tmp_path, table, code):
     assert found == {code} or table in ("outlet", "through_hull")  # no hose past what is missing
 
 
-def test_a_hose_turned_round_is_no_cut(tmp_path):
-    raw = read(CASES / "ketch-one-unit.toml")
-    hose = raw["hose"][1]
-    hose["from"], hose["to"] = hose["to"], hose["from"]
-    assert [problem.code for problem in told(tmp_path, raw)] == ["S64"]
+def turned_round(raw, rows):
+    """The boat with the ends of these hoses swapped."""
+    hoses = list(raw["hose"])
+    for row in rows:
+        hoses[row] = {**hoses[row], "from": hoses[row]["to"], "to": hoses[row]["from"]}
+    return {**raw, "hose": hoses}
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_hose_turned_round_is_named_and_nothing_else(tmp_path, name):
+    raw, chance = read(CASES / f"{name}.toml"), Random(name)
+    every = range(len(raw["hose"]))
+    some = [chance.sample(every, count) for count in every[1:] for _ in range(3)]
+    for rows in (*([row] for row in every), *some, [*every]):
+        problems = told(tmp_path, turned_round(raw, rows))
+        assert [problem.code for problem in problems] == ["S64"] * len(rows)
+        for row, problem in zip(sorted(rows), problems, strict=True):
+            assert names_both(problem, raw["hose"][row])
+            assert f'from = "{raw["hose"][row]["from"]}"' in problem.write
+
+
+def test_hoses_turned_round_hide_no_missing_hose(tmp_path):
+    raw = turned_round(read(CASES / "catamaran-two-loops.toml"), [5, 6])
+    problems = told(tmp_path, without_hoses(raw, 1))  # one of the other loop
+    assert sorted(problem.code for problem in problems) == ["S14", "S64", "S64"]
+
+
+def led_to(raw, row, key, name):
+    """The boat with one end of a hose at another thing."""
+    hoses = [
+        {**hose, key: name} if number == row else hose for number, hose in enumerate(raw["hose"])
+    ]
+    return {**raw, "hose": hoses}
+
+
+@pytest.mark.parametrize("name", ["ketch-one-unit", "catamaran-two-loops", "badly-arranged"])
+def test_an_end_at_the_wrong_thing_is_one_problem_with_the_thing_that_goes_without(tmp_path, name):
+    """On boats where no water parts, so that each thing has one hose in and one out."""
+    raw = read(CASES / f"{name}.toml")
+    cocks = {cock["name"]: cock["on"] for cock in raw.get("seacock", ())}
+    tables = ("through_hull", "strainer", "pump", "unit", "outlet", "check_valve")
+    names = [thing["name"] for table in tables for thing in raw.get(table, ())]
+    tried = 0
+    for row, hose in enumerate(raw["hose"]):
+        ends = {cocks.get(hose[key], hose[key]) for key in ("from", "to")}
+        for key in ("from", "to"):
+            for wrong in (one for one in names if one not in ends):
+                (problem,) = told(tmp_path, led_to(raw, row, key, wrong))
+                right = cocks.get(hose[key], hose[key])
+                led = {**hose, key: wrong}
+                assert problem.code == "S66"
+                assert f'{key} = "{right}"' in problem.write
+                assert f'"{led["from"]}" to "{led["to"]}"' in f"{problem.what} {problem.write}"
+                assert f'"{right}"' in problem.why and f'"{wrong}"' in problem.why
+                tried += 1
+    assert tried > 20
+
+
+def test_a_hose_copied_with_its_ends_is_led_where_one_is_missing(tmp_path):
+    raw = read(CASES / "motor-three-units.toml")
+    rows = {(hose["from"], hose["to"]): row for row, hose in enumerate(raw["hose"])}
+    row = rows["manifold", "wheelhouse unit"]
+    problems = told(tmp_path, led_to(raw, row, "to", "saloon unit"))
+    (astray,) = (one for one in problems if one.code == "S66")
+    assert 'to = "wheelhouse unit"' in astray.write
+
+
+def test_a_tee_that_is_missing_is_no_wrong_end(tmp_path):
+    raw = read(CASES / "motor-three-units.toml")
+    for row, hose in enumerate(raw["hose"]):
+        if hose["from"] == "manifold":
+            raw = led_to(raw, row, "from", "pump")
+    found = {problem.code for problem in told(tmp_path, raw)}
+    assert "S15" in found and "S66" not in found

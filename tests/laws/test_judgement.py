@@ -203,6 +203,15 @@ def test_a_start_that_is_not_known_is_neither_yes_nor_no(trial):
     found = judge(started(trial, "not known", missing=("strainer",)))
     assert found.grade == TIGHT
     assert found.deciding.said == fact("design.start_not_known", things=("strainer",))
+    assert found.decides == found.deciding.said
+    days = judge_days(found, keeps_running=1.0, keeps_rise=0.69)
+    assert days.grade == TIGHT
+    assert days.decides["start"] == found.decides
+    assert days.decides["also"] == fact("design.seldom_keeps_rise", share=0.69)
+    seldom = judge_days(
+        found, keeps_running=1.0, keeps_rise=0.005
+    )  # a no comes before what is unknown
+    assert seldom.decides == fact("design.seldom_keeps_rise", share=0.005)
 
 
 def test_the_margin_of_npsh_decides_where_the_pump_tells_what_it_requires(trial):

@@ -23,8 +23,8 @@ MARK = "# <- here"
 COMPANIONS = {
     "S05": {"S11"},
     "S08": {"S14"},
-    "S12": {"S11", "S14", "S15"},
-    "S13": {"S11", "S14", "S28"},
+    "S12": {"S08", "S14"},
+    "S13": {"S05", "S11"},
     "S26": {"S03"},
 }
 WITHOUT_FILE = {"F01", "F02", "F03", "F06", "F15"}  # these are no text that could be kept here

@@ -81,7 +81,10 @@ def as_named(case: Case) -> tuple[tuple[Case, ...], bool]:
     Where nothing tells which thing of one name a hose means, only what has no hose can be told.
     """
     twice, lost = bearing_another(case), _lost(case)
-    return told_apart(case, lost), len(twice) == len(lost) <= 1
+    apart = told_apart(case, lost)
+    if not twice and apart[0].hose != case.hose:  # one of two hoses may be at the wrong thing
+        apart = (case, *apart)
+    return apart, len(twice) == len(lost) <= 1
 
 
 def _to_own_seacock(case: Case) -> Iterator[Problem]:

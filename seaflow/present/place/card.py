@@ -19,6 +19,7 @@ from seaflow.present.card import (
     with_cautions,
 )
 from seaflow.present.quantities import Show
+from seaflow.studies.design.kinds import told_first
 from seaflow.studies.place.study import PlacingAnswer, PumpPlacing, Together
 
 NEXT = "seaflow place BOAT --full   seaflow place BOAT -o place.svg"
@@ -69,7 +70,8 @@ def _decision(item: PumpPlacing, show: Show) -> list[str]:
         else:
             by, guideline = over["by"], over["guideline"]
             said.append(fact("place.card_heard_over", **told, by=by, guideline=guideline))
-    said += [fact("place.card_tight", reason=doubt) for doubt in first.doubts[:1]]
+    doubt = told_first(first.doubts)
+    said += [] if doubt is None else [fact("place.card_tight", reason=doubt)]
     return sentences(said, show)
 
 

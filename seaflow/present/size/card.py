@@ -79,13 +79,13 @@ def _decision(loop: LoopSize, show: Show) -> Block | None:
 
 
 def _verdict(best: PumpResult) -> Fact:
-    grade, deciding = best.judgement.grade, best.judgement.deciding
+    grade, decides = best.judgement.grade, best.judgement.decides
     part = best.part
     told = {"pump": pump_named(part.title, part.name, part.invented)}
     kind = KINDS[grade][0 if best.asked_for else 1 if best.fitted else 2]
-    if deciding is None:
+    if decides is None:
         return fact(kind, **told)
-    return fact(kind, **told, said=deciding.said, clean=_clean(best, deciding.said))
+    return fact(kind, **told, said=decides, clean=_clean(best, decides))
 
 
 def _clean(best: PumpResult, said: Fact) -> Fact:
@@ -97,8 +97,8 @@ def _clean(best: PumpResult, said: Fact) -> Fact:
 def _now(loop: LoopSize, best: PumpResult) -> Iterator[Fact]:
     """Yield why the pump fitted now is not the one, where that is another."""
     now = next((one for one in loop.pumps if one.fitted and one is not best), None)
-    if now is not None and now.judgement.deciding is not None:
-        said, cure = now.judgement.deciding.said, now.judgement.keeps_with
+    if now is not None and now.judgement.decides is not None:
+        said, cure = now.judgement.decides, now.judgement.keeps_with
         if cure is not None:
             yield fact("size.card_now_cured", said=said, cure=cure)
         else:

@@ -139,10 +139,10 @@ def reason_lines(loop: LoopSize, show: Show) -> Iterator[str]:
         )
     yield below(fact("size.margins"), show)
     for result in loop.pumps:
-        held = result.judgement.deciding
+        held = result.judgement.decides
         if held is not None:
-            kind = "size.not_this" if held.grade == "no" else "size.tight_with_this"
-            yield bullet(show.sentence(fact(kind, pump=result.part.name, reason=held.said)))
+            kind = "size.not_this" if result.judgement.grade == "no" else "size.tight_with_this"
+            yield bullet(show.sentence(fact(kind, pump=result.part.name, reason=held)))
 
 
 def worst_case_table(chosen: PumpResult, show: Show) -> str:

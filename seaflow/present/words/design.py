@@ -106,6 +106,7 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "start_not_known": (
         "whether it starts is not known: the height of {things:quoted} is not recorded"
     ),
+    "start_not_known_and": "{start}; and {also}",
     "cavitates": (
         "it would cavitate: its NPSH margin is {margin}, and {least} is the least ({where})"
     ),

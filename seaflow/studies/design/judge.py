@@ -2,9 +2,9 @@
 
 A pump breaks a *must* if it does not start or keep units running, passes a maker's limit of flow or
 starves its suction. It misses an *aim* if the rise or a velocity is passed. No: a must fails by
-more than its tolerance, or the rise is kept on fewer than one simulated day in ten. Yes: all musts
-hold in all worst cases, and the aims on nine days in ten. Else tight. What each is held to stands
-in `seaflow/data/limits.toml`, in the case, or on a maker's sheet.
+more than its tolerance, or the rise is kept on fewer than one simulated day in a hundred. Yes: all
+musts hold in all worst cases, and the aims on nine days in ten. Else tight. What each is held to
+stands in `seaflow/data/limits.toml`, in the case, or on a maker's sheet.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ from seaflow.model.build import Built
 from seaflow.model.first_start import NOT_KNOWN
 from seaflow.model.point import AT_REST, ENDINGS, NO_OPERATING_POINT
 from seaflow.studies.design.certainty.sample import PumpCertainty
-from seaflow.studies.design.kinds import DRAWN, STARVED, TYPICAL_WATTS
+from seaflow.studies.design.kinds import DRAWN, START_NOT_KNOWN, STARVED, TYPICAL_WATTS, told_first
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.design.pump_at import PumpAt, UnitAt
@@ -34,18 +34,9 @@ GRADES = (YES, TIGHT, NO)
 SLACK = 1e-6  # of a flow; keeps a need met exactly from failing by rounding
 SEA_DENSITY = 1025.0  # kg/m3, to turn a pressure that is missing into a depth
 JUDGED_BY = (  # limits
-    "must_flow",
-    "must_suction",
-    "must_level",
-    "likely_enough",
-    "hardly_ever",
-    "likely_running",
-    "free_flow_least",
-    "free_flow_most",
-    "npsh_margin",
-    "suction_vacuum",
-    "suction_vacuum_wired",
-    "pump_below_water",
+    *("must_flow", "must_suction", "must_level", "likely_enough", "hardly_ever", "likely_running"),
+    *("free_flow_least", "free_flow_most", "npsh_margin", "suction_vacuum"),
+    *("suction_vacuum_wired", "pump_below_water"),
 )
 
 
@@ -113,6 +104,11 @@ class Judgement:
     def deciding(self) -> Ruling | None:
         """What decides the grade: the first of the worst."""
         return next((item for item in self.rulings if item.grade == self.grade), None)
+
+    @property
+    def decides(self) -> Fact | None:
+        """What is told of it."""
+        return told_first(item.said for item in self.rulings if item.grade == self.grade)
 
     @property
     def keeps_with(self) -> Fact | None:
@@ -195,7 +191,7 @@ def _starts(trial: Trial) -> Iterator[Ruling]:
 def judge_start(start: FirstStart) -> Iterator[Ruling]:
     """Yield what is held against a first start, upright and on both tacks, with what cures it."""
     if start.outcome == NOT_KNOWN:
-        yield Ruling(TIGHT, fact("design.start_not_known", things=start.missing))
+        yield Ruling(TIGHT, fact(START_NOT_KNOWN, things=start.missing))
         return
     for said, move in start.hindrances:
         if said.kind not in HELPED:

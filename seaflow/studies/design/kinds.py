@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
+from seaflow.base.facts import Fact, fact
+
 STARVED = ("design.cavitates", "design.deep_suction", "design.narrow_suction")
 OF_RISE = ("design.misses_rise", "design.seldom_keeps_rise")
 SHORT_OF_WATER = (
@@ -16,3 +20,15 @@ BY_DAYS = (*SHORT_DAYS, "design.often_too_fast")
 DRAWN = ("design.misses_rise", "design.too_fast_for_the_coil")
 AIMED = (*DRAWN, *BY_DAYS[1:])
 TYPICAL_WATTS = "design.typical_watts"  # of a pump whose sheet gives neither watts nor amps
+START_NOT_KNOWN = "design.start_not_known"
+
+
+def told_first(held: Iterable[Fact]) -> Fact | None:
+    """Return what to tell first of what is held against a pump; None of nothing.
+
+    A start that is not known hides nothing: what comes next is told with it.
+    """
+    first, also, *_ = (*held, None, None)
+    if first is None or also is None or first.kind != START_NOT_KNOWN:
+        return first
+    return fact("design.start_not_known_and", start=first, also=also)

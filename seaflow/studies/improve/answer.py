@@ -9,6 +9,7 @@ from seaflow.base.measured import measured
 from seaflow.studies.design.cautions import Caution
 from seaflow.studies.design.certainty.find_out import FindOut
 from seaflow.studies.design.judge import NO, worst_of
+from seaflow.studies.design.kinds import told_first
 from seaflow.studies.improve.leave import Leave
 from seaflow.studies.size.item import Item
 from seaflow.studies.size.to_buy import ToBuy
@@ -54,6 +55,11 @@ class Choice:
     remark: Fact | None = None
     parts: tuple[Item, ...] = ()
     asks: ToBuy | None = None
+
+    @property
+    def held(self) -> Fact | None:
+        """What of that is told first."""
+        return told_first(self.reasons or self.doubts)
 
     @property
     def measures(self) -> tuple[float, ...]:

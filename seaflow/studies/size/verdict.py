@@ -42,12 +42,12 @@ def verdict_on(
 ) -> SizeVerdict:
     """Return the verdict on pumps that are in order, best first."""
     best = pumps[0]
-    grade, deciding = best.judgement.grade, best.judgement.deciding
+    grade = best.judgement.grade
     return SizeVerdict(
         grade=grade,
         pump=_pump(best, len(pumps)),
         why=_why(pumps),
-        decides=None if deciding is None else deciding.said,
+        decides=best.judgement.decides,
         cure=best.judgement.cure,
         runs_at=_runs_at(best),
         units=tuple(_unit(need, best.design) for need in needs),
@@ -76,9 +76,9 @@ def _why(pumps: Sequence[PumpResult]) -> Fact:
     kind = "size.only_one" if grade == YES and alike == 1 else WHY[grade]
     why = fact(kind, pumps=alike, worst_cases=len(best.at))
     fitted = next((result for result in pumps if result.fitted and result is not best), None)
-    if fitted is None or fitted.judgement.deciding is None:
+    if fitted is None or fitted.judgement.decides is None:
         return why
-    said, cure = fitted.judgement.deciding.said, fitted.judgement.keeps_with
+    said, cure = fitted.judgement.decides, fitted.judgement.keeps_with
     if cure is not None:
         return fact("size.fitted_cured", why=why, reason=said, cure=cure)
     kind = "size.fitted_fails" if fitted.judgement.grade == NO else "size.fitted_is_tight"
