@@ -69,9 +69,20 @@ def rows_in(file: str) -> list[Row]:
     SeaflowError
         If there is no such file, or it holds no readings.
     """
-    from seaflow.boat.reader.text import read_text
+    from seaflow.boat.reader.not_toml import in_columns
+    from seaflow.boat.reader.text import parsed, read_characters
 
-    return _rows(*read_text(file, WRITTEN_BY))
+    text = read_characters(file, WRITTEN_BY)
+    if in_columns(text):
+        what = "these are columns of a table, as a spreadsheet writes them, and no file of readings"
+        write = (
+            "Write [[reading]] on a line of its own and below it a line for each reading, such as "
+            'sea = "27.5 degC" and discharge = "33 degC". Or tell each by its option: '
+            '--sea "27.5 degC".'
+        )
+        why = "Each set of readings is a table of its own, and each value has its unit."
+        raise SeaflowError([Problem("D03", what, why=why, write=write, file=file)])
+    return _rows(*parsed(file, text))
 
 
 def store(file: str, row: Mapping[str, object]) -> None:

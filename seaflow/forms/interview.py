@@ -17,6 +17,7 @@ from seaflow.base.problems import Problem, SeaflowError
 from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
 from seaflow.boat.case import Case
+from seaflow.boat.checks.ways import MOST_UNITS
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.paths import quantity_at, told_at, value_at
 from seaflow.boat.reader.text import Path
@@ -33,7 +34,6 @@ TAKEN, REFUSED, BACK, HELP, STOP, WRITE = "taken", "refused", "back", "help", "s
 WORDS = {"?": HELP, "help": HELP, "stop": STOP, "quit": STOP, "write": WRITE}
 SKIP = "skip"
 MEASURED = "at"  # begins the name of an answer that goes to one key of the case
-MOST_UNITS = 6
 PLATES = 0.4  # how far the plates of such boats lie from the usual one; our assumption
 LONGEST_ANSWER = 200  # characters
 SHIPPED = Catalogue()

@@ -125,6 +125,34 @@ def test_several_units_are_several_texts_or_one_with_their_number():
 
 
 @pytest.mark.parametrize(
+    "text",
+    [
+        "3 x 16000",
+        "3x16k",
+        "3×16k",
+        "3*16k",
+        "16k x3",
+        "16k x 3",
+        "16k*3",
+        "3 X 16k BTU",
+        "16k (3x)",
+    ],
+)
+def test_the_number_of_units_may_stand_close_to_its_times(text):
+    assert facts(unit=text).units == facts(unit=["16k"] * 3).units
+
+
+def test_more_units_than_a_pump_takes_are_told_and_two_pumps_share_more():
+    for told in ("12 x 16k", ["9k"] * 7):
+        with pytest.raises(SeaflowError) as refused:
+            spoken_boat({"boat": "12 m sloop", "unit": told, "supply": "230 V"})
+        (problem,) = refused.value.problems
+        assert problem.code == "T02" and "6" in problem.what
+    case = spoken_boat({"boat": "14 m catamaran", "unit": "8 x 9k", "supply": "230 V"}).loaded.case
+    assert len(case.unit) == 8
+
+
+@pytest.mark.parametrize(
     "text, current, voltage, frequency",
     [
         ("230 V 50 Hz", "ac", 230.0, 50.0),

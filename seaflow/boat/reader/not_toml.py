@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from dataclasses import dataclass
+from itertools import islice
 from typing import Any
 
 from seaflow.base.near import as_seen, named
@@ -20,6 +21,7 @@ _FLAGS["false"] = "false"
 _UNCLOSED = re.compile(
     r'''(""")(?!.*"""$)|(\'\'\')(?!.*\'\'\'$)|'[^']*$|"(?:[^"\\]|\\.)*$''', re.DOTALL
 )
+MOST_LOOKED_AT = 5  # lines that tell whether a file is a table in columns
 _LINES = 'Write lines like length = "0.8 m", the text in quotes.'
 
 
@@ -54,7 +56,7 @@ def not_toml(file: str, lines: tuple[str, ...], reason: str) -> Problem:
     found = re.search(r"line (\d+), column (\d+)", reason)
     line, column = (int(found[1]), int(found[2])) if found else (len(lines), None)
     stop = _Stop(lines, line, column, reason)
-    causes = (_curly, _odd_character, _told_twice, _not_closed, _slip)
+    causes = (_columns, _curly, _odd_character, _told_twice, _not_closed, _slip)
     told = next((one for cause in causes if (one := cause(stop))), None) or _as_told(stop)
     return Problem("F05", file=file, **({"line": line} | told))
 
@@ -71,6 +73,32 @@ def _as_told(stop: _Stop) -> dict[str, Any]:
         "why": "Nothing after it can be read. Often a quote or a bracket is missing here or above.",
         "write": _LINES,
         "column": stop.column,
+    }
+
+
+def in_columns(text: str) -> bool:
+    """Return whether a text is a table in columns, as a spreadsheet writes it, and no TOML."""
+    lines = (line for line in text.splitlines() if line.strip() and line.lstrip()[0] != "#")
+    head, *rows = list(islice(lines, MOST_LOOKED_AT)) or [""]
+    sign = next((one for one in ";\t," if one in head), None)
+    return (
+        sign is not None
+        and bool(rows)
+        and not re.match(r"\s*([#\[]|[\w.\"'-]+\s*=)", head)
+        and all(row.count(sign) >= head.count(sign) and "=" not in row for row in rows)
+    )
+
+
+def _columns(stop: _Stop) -> dict[str, Any] | None:
+    """Return the problem that the file is a table in columns, if it is."""
+    if not in_columns("\n".join(stop.lines)):
+        return None
+    return {
+        "what": "these are columns of a table, as a spreadsheet writes them",
+        "why": "A boat is written in lines, each a key, = and its value. Only parts and the curve "
+        "of a pump are read from columns: seaflow size BOAT --parts FILE.csv.",
+        "write": "Start from a case that explains its lines: seaflow new boat.toml.",
+        "column": 1,
     }
 
 

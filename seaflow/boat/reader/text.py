@@ -34,6 +34,9 @@ NO_FILE = "the typical boat"  # in place of the name of a file
 LARGEST_FILE = 1_000_000
 _ON_THE_KEY = ("K01",)  # where the key itself is wrong, and not what stands behind it
 _Place = TypeVar("_Place")
+_NO_TEXT = (  # how files begin that are no text
+    *(b"PK\x03\x04", b"\xd0\xcf\x11\xe0", b"%PDF", b"\x89PNG", b"\xff\xd8\xff", b"\x1f\x8b"),
+)
 SHIPPED = "a new one: seaflow new boat.toml"
 
 
@@ -214,6 +217,10 @@ def read_characters(file: str, start_from: str = SHIPPED) -> str:
         If the file is missing, a folder, empty, too large or not UTF-8.
     """
     content = bytes_of(file, start_from)
+    if content.startswith(_NO_TEXT):
+        why = "It begins as a workbook, a document, a picture or a packed file does."
+        told = (why, f"Save what is in it as plain text, or start from {start_from}.")
+        raise _refuse("F04", file, "this is no plain text", told)
     try:
         return decoded(content)
     except UnicodeDecodeError as error:

@@ -6,8 +6,10 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from itertools import pairwise
 from typing import Any
 
+from seaflow.base.problems import Problem, SeaflowError
 from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
+from seaflow.boat.checks.ways import MOST_UNITS
 from seaflow.boat.defaults import default
 from seaflow.forms.typical.facts import BatteryFacts, Facts, SeaFacts, SupplyFacts, UnitFacts
 from seaflow.forms.typical.figure import Figure, Usual, said
@@ -136,8 +138,22 @@ def _loops(hull: Hull, facts: Facts) -> Iterator[tuple[str, Row]]:
     zoned = list(zip(_zones(hull, facts), units_of(hull, facts), strict=True))
     for loop in hull.row["loops"]:
         mine = [(zone, unit) for zone, unit in zoned if zone.get("loop") == loop.get("name")]
+        if len(mine) > MOST_UNITS:
+            raise SeaflowError([_too_many(len(mine), len(zoned))])
         if mine:
             yield from _Loop(hull, facts, loop).tables(mine)
+
+
+def _too_many(on_one: int, told: int) -> Problem:
+    """Return the problem that a loop of the boat would have more units than a pump is asked of."""
+    said = f"{told} units" if told == on_one else f"{on_one} of the {told} units"
+    return Problem(
+        "T02",
+        f"{said} would hang on one pump, and {MOST_UNITS} are the most",
+        why="With more, one pump seldom gives every branch its share.",
+        write="Name fewer with --unit, or write the boat as a case file with a pump for each loop: "
+        "seaflow new boat.toml.",
+    )
 
 
 def _zones(hull: Hull, facts: Facts) -> Iterator[Row]:

@@ -28,6 +28,8 @@ from seaflow.forms.typical.told import Text, is_near, words_of
 from seaflow.physics.heat.refrigerant import find
 
 _REFRIGERANT = re.compile(r"\b(?:[Rr][- ]?\d{2,3}[A-Za-z]{0,2}|410[Aa]|407[Cc]|134[Aa]|454[Bb])\b")
+_TIMES = re.compile(r"[*×]|(?<![^\W\d_])x(?=\d)|(?<=\d)x(?![^\W\d_])", re.I)  # 2x16k, 16k*2
+_MOST_COUNTED = 12  # units of one text, as two pumps take; 16 may be thousands of BTU/h
 _FOR_A_ROOM = re.compile(r"\b(?:called|for|in)\s+(?:the\s+)?([^\d,;]+)")
 _MASS = re.compile(r"\b(\d+(?:\.\d+)?)\s*(t|tonnes?|tons?|kg)\b(?:\s+displacement)?")
 _MASSES = {"t": "Mg", "k": "kg"}
@@ -194,15 +196,14 @@ def _phrases(words: Mapping[str, Sequence[str]]) -> list[tuple[str, str]]:
 def _units(told: Text) -> list[UnitFacts]:
     gas = _REFRIGERANT.search(told.text)
     room = _FOR_A_ROOM.search(told.text)
-    text = _FOR_A_ROOM.sub(" ", _REFRIGERANT.sub(" ", told.text))
+    text = _TIMES.sub(" x ", _FOR_A_ROOM.sub(" ", _REFRIGERANT.sub(" ", told.text)))
     found = told.scan(text, ("W", "A"))
     cooling, power, heating = _plate(told, found)
     table = read_table("said.toml")
     passed = {*table["passed_over"]["words"], *table["passed_over"]["unit"], *table["number"]}
     rooms = [word for word in words_of(found.words) if word in table["rooms"]["words"]]
-    count = [number for number in found.bare if number.isdigit() and 1 <= int(number) <= 9]
     counted = [table["number"][word] for word in words_of(found.words) if word in table["number"]]
-    many = int([*counted, *count, 1][0])
+    many = int([*counted, *filter(_is_count, found.bare), 1][0])
     told.unknown(one for one in words_of(found.words) if one not in passed and one not in rooms)
     refrigerant = _refrigerant(told, gas[0]) if gas else None
     if cooling is None:
@@ -232,7 +233,8 @@ def _cooling(told: Text, found: Scanned) -> tuple[float | None, float | None]:
     if not cold and not large:
         cold = sorted(powers, key=lambda one: -one.value)[:1]
     rest = [one for one in powers if one not in cold]
-    odd = [one for one in found.bare if one not in large and not re.fullmatch(r"[1-9]", one)]
+    told_one = bool(cold or large)
+    odd = [one for one in found.bare if one not in large and not (told_one and _is_count(one))]
     if len(cold) + len(large) > 1 or len(rest) > 1:
         told.wrong("it gives more than one unit", write="Give --unit once for each.")
     for number in odd:
@@ -245,6 +247,10 @@ def _cooling(told: Text, found: Scanned) -> tuple[float | None, float | None]:
     if not odd:
         told.wrong("no cooling is given")
     return None, power
+
+
+def _is_count(number: str) -> bool:
+    return number.isdigit() and 1 <= int(number) <= _MOST_COUNTED
 
 
 def _is_large(number: str) -> bool:
