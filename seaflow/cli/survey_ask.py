@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import sys
 import tempfile
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from pathlib import Path
@@ -31,6 +31,7 @@ from seaflow.present.survey.board_text import (
     BORE,
     DONE,
     FIRST,
+    FOR_ALL,
     LEFT,
     MEANWHILE,
     WHY_SHUT,
@@ -38,6 +39,7 @@ from seaflow.present.survey.board_text import (
     asked_text,
     kept_text,
     opening,
+    taken_text,
     unit_of,
     why_text,
 )
@@ -113,13 +115,14 @@ def ask_on_board(case: Case, before: tuple[str, ...], file: str, given: tuple[st
             click.echo(LEFT.format(count=len(asking.passed)) if asking.passed else DONE)
             return
         number, stop, line = open_[0]
+        alike = [one for at, _, one in open_ if at == number and _is_alike(one, line)]
         if last[0] != stop.title:
             click.echo(arrival(number, stop))
         again = last == (stop.title, line.thing)
         click.echo(asked_text(line, len(open_), SurveyShow(given[1] or "metric"), given[1], again))
         last = (stop.title, line.thing)
         try:
-            _answer(asking, line)
+            _answer(asking, alike)
         except _StoppedError:
             click.echo(kept_text(file, _count(asking.now), asking.command))
             return
@@ -133,6 +136,11 @@ def _open(asking: _Asking, answer: Survey, case: Case) -> Iterator[tuple[int, St
                 with_type = spot.block == "seacock" and spot.path == ("bore",)
                 if not with_type and spot not in asking.passed and _said(asking.now, line) is None:
                     yield number, stop, line
+
+
+def _is_alike(one: Line, other: Line) -> bool:
+    """Return whether two lines ask the same of two things."""
+    return (one.block, one.path, one.choices) == (other.block, other.path, other.choices)
 
 
 def spot_of(line: Line) -> AnswerPlace:
@@ -158,16 +166,19 @@ def _said(told: Mapping[str, Any], line: Line) -> Any:
     return None
 
 
-def _answer(asking: _Asking, line: Line) -> None:
-    """Put one question until it is answered or passed over.
+def _answer(asking: _Asking, alike: Sequence[Line]) -> None:
+    """Put the first of some questions alike until it is answered or passed over.
 
     Raises
     ------
     _StoppedError
         If somebody stops, or the input ends.
     """
+    line = alike[0]
     while True:
         typed = _typed(asking, ARROW)
+        meant = alike if typed.lower().startswith(FOR_ALL) else alike[:1]
+        typed = typed[len(FOR_ALL) :].strip() if typed.lower().startswith(FOR_ALL) else typed
         does = WORDS.get(typed.lower(), BACK if typed.lower() == BACK else "")
         if does == HELP:
             click.echo(why_text(line))
@@ -178,7 +189,9 @@ def _answer(asking: _Asking, line: Line) -> None:
         elif not typed:
             asking.passed.add(spot_of(line))
             return
-        elif _take(asking, line, typed):
+        elif _take(asking, meant, typed):
+            if len(meant) > 1:
+                click.echo(taken_text(meant))
             return
 
 
@@ -193,17 +206,18 @@ def _taken_back(asking: _Asking) -> bool:
     return True
 
 
-def _take(asking: _Asking, line: Line, typed: str) -> bool:
-    """Take an answer, if it can be one; what is wrong is said."""
+def _take(asking: _Asking, alike: Sequence[Line], typed: str) -> bool:
+    """Take an answer for some lines alike, if it can be one; what is wrong is said."""
+    line = alike[0]
     if acting(typed):
         click.echo(_problems([acting_problem(CaseText(""), (), typed)]))
         return False
     value = _value(asking, line, typed)
-    answers = {spot_of(line): value}
+    answers = {spot_of(one): value for one in alike}
     if line.block == "seacock" and line.path == ("type",) and value != NO_COCK:
-        bore = AnswerPlace(line.block, tuple(line.row.items()), ("bore",))  # it is read with both
         unit = bare_unit("bore", "m", asking.units or "metric")
-        answers[bore] = with_unit(_typed(asking, BORE), unit)
+        bore = with_unit(_typed(asking, BORE), unit)
+        answers |= {replace(spot, path=("bore",)): bore for spot in answers}  # read with both
     with alone(asking.file):
         asking.renew()
         theirs = _said(asking.now, line)

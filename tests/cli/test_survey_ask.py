@@ -132,6 +132,36 @@ def test_no_access_and_why_is_an_answer_that_stays_open(boat, visit):
     assert "How old" in again.output  # what nobody can get at is not asked again
 
 
+def test_one_answer_for_all_serves_every_such_thing_of_its_stop_and_is_taken_back_whole(
+    tmp_path, visit
+):
+    boat, facts = tmp_path / "boat.toml", ("seen.age", "seen.near_heat")
+    boat.write_text(
+        text_of(patched({f"hose.{row}.{key}": "drop" for row in range(4) for key in facts}))
+    )
+    ask(
+        boat,
+        visit,
+        "seen, photo 7: no",
+        "ALL: no",
+        "back",
+        "all: some day",
+        "all: told, her owner: no",
+    )
+    rows = told(visit)["hose"]
+    assert [hose["near_heat"] for hose in rows] == [
+        "seen, photo 7: no",
+        *["told, her owner: no"] * 3,
+    ]
+    assert "age" not in rows[0]  # another question, still open
+    (taken,) = (
+        one for one in ask(boat, visit, "all: 12 year").output.split("\n") if "Taken" in one
+    )
+    assert "4" in taken
+    assert [hose["age"] for hose in told(visit)["hose"]] == ["12 year"] * 4
+    assert {one.rule for one in found(boat, visit).findings} == {"hose-age"}
+
+
 def test_enter_leaves_open_and_back_takes_back(boat, visit):
     ask(boat, visit, "", "no", "back", "yes", "stop")
     assert told(visit)["seacock"] == [{"name": COCK, "weeps": "yes"}]

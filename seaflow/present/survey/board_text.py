@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from seaflow.base.glossary import glossary_entry
 from seaflow.forms.bare import bare_unit
@@ -14,8 +14,9 @@ HOW = """
 One question at a time, in the order of a walk through the boat. Answer yes or
 no, with the number of a choice, or with a value and its unit. "no access" and
 why is an answer too. A photo or a witness goes in front: "seen, photo 12: no",
-"told, by the owner: yes". Enter leaves a question open, back takes the last
-answer back, ? explains, stop leaves.
+"told, by the owner: yes". "all: yes" answers the question for every such thing
+of this stop, if you looked at each. Enter leaves a question open, back takes
+the last answer back, ? explains, stop leaves.
 """.strip()
 KEPT_IN = "Each answer is kept in {file} as it is given."
 BORE = "Its bore: "
@@ -23,6 +24,7 @@ WHY_SHUT = "Why could you not get at it? "
 DONE = "Nothing more is open on this walk."
 LEFT = "The walk is done. Passed over and still open: {count}. Started again, it asks for them."
 MEANWHILE = "Answered meanwhile at another terminal, and left so: {answer}"
+FOR_ALL = "all:"
 FIRST = "No answer was given yet since you began."
 
 
@@ -66,6 +68,12 @@ def unit_of(line: Line, units: str) -> str | None:
     if not units or line.quantity is None:
         return None
     return bare_unit(line.quantity, glossary_entry(line.quantity).unit, units)
+
+
+def taken_text(lines: Iterable[Line]) -> str:
+    """Return which things an answer for all was taken for."""
+    things = [title_of(line.thing) for line in lines]
+    return bullet(f"Taken for {len(things)}: {'; '.join(things)}.", mark=" ", indent=0)
 
 
 def why_text(line: Line) -> str:
