@@ -6,9 +6,12 @@ import unicodedata
 import numpy as np
 import pytest
 from click.testing import CliRunner
+from disguise import read
+from disguise import written as toml_of
 from pypdfium2 import PdfDocument
 from table_weighing import boats_of
 
+from seaflow.boat.checks.names import LONGEST_NAME
 from seaflow.boat.load import load_case
 from seaflow.cli.main import main
 from seaflow.present.page import html
@@ -394,6 +397,27 @@ def test_words_that_are_meant_to_break_the_page_are_only_words(written, opened):
         for words in ("</svg></section><h1>out</h1>", "{{ 7 * 7 }} ' onmouseover", "משאבה"):
             assert words.lower() in shown.lower()
         assert seen.page.evaluate("document.documentElement.scrollWidth") == PHONE
+
+
+def test_names_as_long_as_a_case_takes_them_and_without_a_blank_go_nowhere_sideways(
+    opened, tmp_path
+):
+    raw = read(case_of(BOATS[1]))
+    names = {
+        thing["name"]: thing["name"].replace(" ", "").ljust(LONGEST_NAME, "g")
+        for table in ("unit", "outlet", "strainer", "compartment", "pump_place", "pump")
+        for thing in raw[table]
+    }
+    text = toml_of(raw)
+    for name, long in names.items():
+        text = re.sub(rf'(?<!use = )"{re.escape(name)}"', f'"{long}"', text)
+    case = tmp_path / "long.toml"
+    case.write_text(text, encoding="utf-8")
+    with opened(made(tmp_path, "long", case), PHONE) as seen:
+        open_all(seen)
+        for width in WIDTHS:
+            seen.page.set_viewport_size({"width": width, "height": 960})
+            assert seen.page.evaluate("document.documentElement.scrollWidth") <= width
 
 
 def most_bytes(units):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Collection, Iterable, Iterator
-from dataclasses import replace
+from dataclasses import fields, replace
 from typing import Any
 
 from seaflow.base.problems import Problem
@@ -16,9 +16,13 @@ from seaflow.boat.tables.things import Hose, Intake, Thing
 Named = tuple[str, Path]  # a name, and where it stands or would stand
 
 
+LONGEST_NAME = 100  # characters: our assumption, two lines of a sheet
+
+
 def check_names(case: Case) -> Iterator[Problem]:
     """No two things that a hose, an answer or a change can mean may bear one name."""
     yield from _empty(case)
+    yield from _long(case)
     yield from _twice(case, _reachable(case))
     for table in ("compartment", "pump_place", "intake_place"):
         rows = enumerate(getattr(case, table))
@@ -106,6 +110,21 @@ def _empty(case: Case) -> Iterator[Problem]:
                 f"a {words} has an empty name",
                 why="A hose finds the thing it leads to by its name.",
                 write=f'Write a name, such as name = "main {words}".',
+            )
+
+
+def _long(case: Case) -> Iterator[Problem]:
+    tables = [field.name for field in fields(case) if isinstance(getattr(case, field.name), tuple)]
+    rows = [(one, (table, row)) for table in tables for row, one in enumerate(getattr(case, table))]
+    for thing, path in [*rows, (case.boat, ("boat",))]:
+        name = getattr(thing, "name", None) or ""
+        if len(name) > LONGEST_NAME:
+            yield case.text.problem(
+                "S67",
+                (*path, "name"),
+                f"a name of {len(name)} characters stands here, and {LONGEST_NAME} are the most",
+                why="It stands in every answer and drawing, and in what is typed at the dock.",
+                write="Write a short name, and the rest as a note behind a #.",
             )
 
 

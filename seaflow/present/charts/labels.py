@@ -23,6 +23,7 @@ _PLAIN = (
     *(34, 64, 84),
 )
 MOST_KEPT = 4096  # words whose width is kept: they are tried at many places
+LONGEST_WORD = 30  # letters
 _UNPARTED = re.compile(r"(?:\(?[\d.,]*\d )*\S+")  # a word, with the number before it
 _OTHER = 84  # any other letter
 _BOLDER = 1.16  # no word grows more when it is bold
@@ -39,15 +40,26 @@ def width_of(text: str, size: float, bold: bool = False) -> float:
 def wrapped(text: str, size: float, wide: float, bold: bool = False) -> list[str]:
     """Return words in lines no wider than asked, but for a single word that is wider.
 
-    A number and what follows it, such as its unit, are never parted.
+    A number and what follows it, such as its unit, are never parted; what no language has as one
+    word is parted where the line ends.
     """
     lines: list[str] = []
-    for word in _UNPARTED.findall(text):
+    for word in (part for one in _UNPARTED.findall(text) for part in _parts(one, size, wide)):
         if lines and width_of(f"{lines[-1]} {word}", size, bold) <= wide:
             lines[-1] += f" {word}"
         else:
             lines.append(word)
     return lines
+
+
+def _parts(word: str, size: float, wide: float) -> Iterator[str]:
+    """Yield a word, or the parts of one that is too long to be one and wider than its line."""
+    while len(word) > LONGEST_WORD and width_of(word, size, bold=True) > wide:
+        fits = (end for end in range(len(word), 1, -1) if width_of(word[:end], size, True) <= wide)
+        end = next(fits, 1)
+        yield word[:end]
+        word = word[end:]
+    yield word
 
 
 @dataclass(frozen=True, slots=True)
