@@ -160,3 +160,24 @@ def test_a_tee_that_is_missing_is_no_wrong_end(tmp_path):
             raw = led_to(raw, row, "from", "pump")
     found = {problem.code for problem in told(tmp_path, raw)}
     assert "S15" in found and "S66" not in found
+
+
+def test_one_of_each_kind_of_fault_is_told_as_that(tmp_path):
+    """A hose turned round in one loop, and one at the wrong thing in the other."""
+    raw = read(CASES / "catamaran-two-loops.toml")
+    rows = {(hose["from"], hose["to"]): row for row, hose in enumerate(raw["hose"])}
+    raw = turned_round(raw, [rows["port pump", "saloon unit"]])
+    raw = led_to(raw, rows["starboard strainer", "starboard pump"], "to", "cabin unit")
+    found = sorted(problem.code for problem in told(tmp_path, raw))
+    assert found == ["S64", "S66"]
+
+
+@pytest.mark.parametrize("table", ["strainer", "pump", "unit"])
+def test_a_thing_that_hoses_pass_and_that_is_not_there_is_asked_for(tmp_path, table):
+    raw = read(CASES / "catamaran-two-loops.toml")
+    gone, *raw[table] = raw[table]
+    problems = told(tmp_path, raw)
+    assert any(problem.code == "S03" for problem in problems)
+    for problem in problems:
+        if f'"{gone["name"]}"' in problem.what and "hose" in problem.what:
+            assert problem.code == "S03" and f"[[{table}]]" in problem.write

@@ -84,10 +84,10 @@ def told_astray(case: Case, found: AtWrongThing) -> Problem:
     )
 
 
-def _faults(case: Case) -> frozenset[tuple[str, str]]:
+def _faults(case: Case) -> frozenset[tuple[str, int | None]]:
     checks: tuple[Callable[[Case], Iterator[Problem]], ...] = WAYS
     told = [*check_cuts(case), *(one for check in checks for one in check(joined_up(case)))]
-    return frozenset((one.code, one.what) for one in told)
+    return frozenset((one.code, one.line) for one in told)
 
 
 def _moves(case: Case) -> Iterator[AtWrongThing]:

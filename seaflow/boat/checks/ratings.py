@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from itertools import pairwise
 
 import numpy as np
 
@@ -36,6 +37,7 @@ GROWTH = (1.5, 6.0)  # times that power grows over it: 3 by a cycle, with room f
 def check_plates(case: Case) -> Iterator[Problem]:
     """Every unit: cooling against power, loss points, condensing point, cut-out and tube."""
     for unit in case.unit:
+        yield from _flows(case, unit)
         yield from _loss_points(case, unit)
         yield from _tube(case, unit)
         yield from _heating(case, unit)
@@ -271,6 +273,25 @@ def _rated_flow(unit: Unit) -> float:
     if unit.water_flow is not None and unit.water_flow.rated is not None:
         return unit.water_flow.rated
     return default("unit.flow_per_cooling").value * unit.cooling / 1000.0
+
+
+def _flows(case: Case, unit: Unit) -> Iterator[Problem]:
+    """The least water that a unit is allowed is no more than its rated, and that than the most."""
+    told = unit.water_flow
+    named = (
+        () if told is None else [("least", told.least), ("rated", told.rated), ("most", told.most)]
+    )
+    known = [(key, flow) for key, flow in named if flow is not None]
+    for (low, less), (high, more) in pairwise(known):
+        if less > more:
+            yield case.text.problem(
+                "S68",
+                ("unit", unit.row, "water_flow", low),
+                f'unit "{unit.name}": its {low} water, {60e3 * less:.3g} L/min, is more than its '
+                f"{high}, {60e3 * more:.3g} L/min",
+                why="Below the least a unit trips, and above the most its coil wears.",
+                write="Look at the units on the sheet (gpm, L/min), and whether two were swapped.",
+            )
 
 
 def _coefficient(case: Case, unit: Unit) -> Iterator[Problem]:

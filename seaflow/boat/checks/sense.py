@@ -135,7 +135,23 @@ def _no_thing(case: Case, path: Path, name: str, known: list[str]) -> Problem:
         what = f'a visit names "{name}", and there is no such thing'
         why = "What was seen of a thing that is not there would be lost."
     write = did_you_mean(name, known, f"Things there are: {listed}.")
+    if path[0] == "hose" and _is_passed(case, name):
+        why = "One hose leads to it and one away, so it seems that its table was left out."
+        write = f'Add the [[{_table_of(name)}]] with name = "{name}". {write}'
     return case.text.problem("S03", path, what, why=why, write=write)
+
+
+def _is_passed(case: Case, name: str) -> bool:
+    """Return whether water comes to a name by one hose and goes on by another."""
+    return any(hose.to == name for hose in case.hose) and any(
+        hose.from_ == name for hose in case.hose
+    )
+
+
+def _table_of(name: str) -> str:
+    """Return the table whose kind of thing a name ends in, else the most likely one."""
+    tables = ("strainer", "pump", "unit", "manifold", "reducer", "tee")
+    return next((table for table in tables if name.casefold().endswith(table)), "unit")
 
 
 def check_parts(case: Case) -> Iterator[Problem]:
