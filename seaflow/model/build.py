@@ -9,10 +9,12 @@ from itertools import zip_longest
 
 import numpy as np
 
+from seaflow.base.alike import Alike
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.network import Network, numbers_of, with_rows
 from seaflow.boat.parts.part import PumpPart
+from seaflow.boat.reader.text import Path
 from seaflow.boat.tables.things import Fitting, Hose, Intake, Outlet, Pump, Strainer, Thing, Unit
 from seaflow.model.branching import make_branching
 from seaflow.model.conditions import Conditions
@@ -76,7 +78,6 @@ class Built:
 _Made = tuple[Link, tuple[Assumption, ...]]
 # A case, its loop and the pumps there, and how water divides at the junctions.
 _Tools = tuple[Case, Network, Mapping[str, PumpPart], dict[tuple[str, bool], list[float]]]
-_OF_EVERY_LINK = ("seacock", "catalogue", "sea", "design")  # tables of a case
 
 
 def build_loop(case: Case, found: Network, pumps: Mapping[str, PumpPart]) -> Built:
@@ -102,7 +103,7 @@ def built_like(case: Case, other: Case, built: Built) -> Built:
     """
     found, before = with_rows(case, built.network), built.network
     tools: _Tools = case, found, built.pumps, {}
-    shared = all(getattr(case, name) is getattr(other, name) for name in _OF_EVERY_LINK)
+    shared = _beside(case) == _beside(other)
     divided = _divided_by(found) == _divided_by(before)
     old = zip(built.plan, built.loop.links, built.noted, strict=True)
     links = [
@@ -112,6 +113,29 @@ def built_like(case: Case, other: Case, built: Built) -> Built:
         for one, link, noted in old
     ]
     return _built(case, replace(built, network=found), links)
+
+
+def around(case: Case, built: Built, path: Path) -> Alike[tuple[Case, Built]]:
+    """Return a case and its loop, known by all that decides what a value there moves in the loop.
+
+    An element is made of one thing or hose and of what that touches; of a leg of a junction, of how
+    water divides as well. Where a suction reading tells of a strainer, all counts.
+    """
+    found, row = built.network, path[:2]
+    if any(place.measured_suction is not None for place in found.pumps):
+        return Alike((id(case),), (case, built))
+    on = case.seacock[int(path[1])].on if path[0] == "seacock" else ""
+    here = [it for it in found.things.values() if (it.table, it.row) == row or it.name == on]
+    hoses = [hose for hose in found.hoses if ("hose", hose.row) == row]
+    hoses += [hose for it in here for hose in found.arriving(it.name) + found.leaving(it.name)]
+    if row[0] == "unit":
+        ways = (way(name) for name in found.things for way in (found.arriving, found.leaving))
+        hoses += [leg for legs in ways if len(legs) > 1 for leg in legs]
+    ends = (found.things[name] for hose in hoses for name in (hose.from_, hose.to))
+    beside = (case.boat, case.supply, case.unit_supply, case.seacock, case.catalogue)
+    made_of = (*beside, *here, *hoses, *ends)
+    known = (built.plan, *_divided_by(found), *map(id, made_of))
+    return Alike(known, (case, built))
 
 
 def _built(case: Case, built: Built, links: Sequence[_Made]) -> Built:
@@ -195,6 +219,12 @@ def _is_same(one: LinkPlan, found: Network, other: Network) -> bool:
     return all(found.things[name] is other.things[name] for name in names) and all(
         found.hoses[place] is other.hoses[place] for place in one.hoses
     )
+
+
+def _beside(case: Case) -> tuple[object, ...]:
+    """Return what links are made of beside the things and hoses on them."""
+    measured_at = (case.sea.warmest, case.sea.salinity, case.design.blocked_share)
+    return id(case.seacock), id(case.catalogue), measured_at
 
 
 def _divided_by(found: Network) -> list[tuple[float | None, float]]:

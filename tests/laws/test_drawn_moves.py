@@ -1,14 +1,20 @@
 """What a draw of one value moves: straight from its low end over itself to its high end."""
 
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
 
+from seaflow.boat.load import load_case
+from seaflow.boat.network import loops
+from seaflow.boat.paths import with_values
 from seaflow.model.conditions import Conditions
 from seaflow.model.loop import Loop
-from seaflow.studies.design.certainty.by_path import DrawnMove
+from seaflow.studies.design.certainty import by_path
+from seaflow.studies.design.certainty.by_path import DrawnMove, drawn_paths, move_of
 
+HALF_KNOWN = Path(__file__).parents[1] / "helpers" / "half_known_catamaran.toml"
 HERE = np.linspace(10.0, 30.0, 101)
 STILL = DrawnMove(
     reach=2.0,
@@ -71,3 +77,33 @@ def test_what_is_nought_in_itself_stays_so():
     none = (0.0, 0.0, 0.5)
     assert moved(replace(NOW, growth=0.0), growth=none).growth == pytest.approx(np.zeros(5))
     assert moved(blocked=none).strainer_blockage == pytest.approx(np.full(5, 0.6))
+
+
+def changes_of(case):
+    """The boat with each of her values at another that may be drawn, or that divides her water."""
+    yield case
+    for unit in case.unit:
+        yield with_values(case, {("unit", unit.row, "cooling"): 1.1 * unit.cooling})
+    for path in drawn_paths(case):
+        value = by_path.value_at(case, path)
+        if value > 0.0:  # as what must be above nought stays
+            yield with_values(case, {path: 1.1 * value})
+
+
+def test_what_a_value_moves_is_the_same_whatever_other_boats_were_asked_before():
+    """What boats have alike is worked out once, and nothing of another boat is taken for it."""
+    half_known = load_case(str(HALF_KNOWN)).case
+    part = half_known.catalogue.any_pump()
+    parts = {pump.name: part for pump in half_known.pump}
+
+    def moves(case):
+        (found,) = loops(case)
+        every = [move_of(case, found, parts, path) for path in drawn_paths(half_known)]
+        return [None if one is None else (one.loop, one.reach, one.left) for one in every]
+
+    after_others = [moves(case) for case in changes_of(half_known)]
+    assert any(row != after_others[0] for row in after_others)
+    for case, known in zip(changes_of(half_known), after_others, strict=True):
+        by_path._moved_loop.cache_clear()
+        by_path._kept.cache_clear()
+        assert moves(case) == known

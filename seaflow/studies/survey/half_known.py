@@ -75,12 +75,13 @@ def judged_surely(evidence: Evidence, others: tuple[Varied, ...]) -> Told:
 def _surely(rule: Rule, evidence: Evidence, others: tuple[Varied, ...]) -> Iterator[Verdict]:
     """Yield the verdicts on things that no gap touches, and the gaps that the others wait for."""
     usual = _by_thing(evidence, judged(rule, evidence))
+    plain = {where: _plain(items) for where, items in usual.items()}
     waits: dict[str, list[Gap]] = {}
     met: dict[str, list[Verdict]] = {where: [*items] for where, items in usual.items()}
     for other in others:
         now = _by_thing(other.evidence, judged(rule, other.evidence))
         for where in {**usual, **now}:
-            if _plain(now.get(where, ())) != _plain(usual.get(where, ())):
+            if _plain(now.get(where, ())) != plain.get(where, []):
                 single = () if other.gap is None else (other.gap,)
                 waits.setdefault(where, []).extend(single)
             met.setdefault(where, []).extend(now.get(where, ()))
@@ -108,7 +109,9 @@ def _by_thing(evidence: Evidence, verdicts: tuple[Verdict, ...]) -> dict[str, li
 def _plain(verdicts: Iterable[Verdict]) -> list[Verdict]:
     """Return verdicts without what comes of them in numbers."""
     return [
-        dataclasses.replace(item, in_numbers=()) if isinstance(item, Breach) else item
+        dataclasses.replace(item, in_numbers=())
+        if isinstance(item, Breach) and item.in_numbers
+        else item
         for item in verdicts
     ]
 

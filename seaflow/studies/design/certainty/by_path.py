@@ -14,6 +14,7 @@ from typing import Any
 
 import numpy as np
 
+from seaflow.base.alike import Alike
 from seaflow.base.arrays import Array
 from seaflow.base.facts import fact
 from seaflow.boat import network
@@ -23,7 +24,7 @@ from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.paths import is_above_zero, told_at, unit_at, value_at, with_values
 from seaflow.boat.reader.text import Path
-from seaflow.model.build import Built, built_like, built_with_any
+from seaflow.model.build import Built, around, built_like, built_with_any
 from seaflow.model.conditions import Conditions
 from seaflow.model.elements import Point
 from seaflow.model.loop import Loop
@@ -274,14 +275,14 @@ def _left(case: Case, place: str, part: PumpPart) -> float:
 @lru_cache(MOST_KEPT * 64)
 def _kept(case: Case, loop: str, path: Path) -> DrawnMove:
     """Return what a value moves whatever the pump; kept, for every pump of a loop asks."""
-    cases = _three(case, path)
     here, sea, volt = _as_it_is(case, loop)
+    of_a_row = len(path) > 1 and isinstance(path[1], int)
+    cases = (case, case, case) if of_a_row else _three(case, path)  # a row moves nothing met
     seas = [sea if one.sea is case.sea else _seas(one) for one in cases]
     volts = [volt if one.supply is case.supply else _volts(one) for one in cases]
-    low, high = (built_like(one, case, here).loop for one in (cases[0], cases[2]))
     return DrawnMove(
         reach=reach_of(case, path),
-        loop=_difference((low, here.loop, high)),
+        loop=_moved_loop(around(case, here, path), path, reach_of(case, path)),
         sea=(seas[0], seas[1], seas[2]),
         volts=(volts[0], volts[1], volts[2]),
         salinity=_numbers(cases, lambda one: one.sea.salinity),
@@ -289,6 +290,16 @@ def _kept(case: Case, loop: str, path: Path) -> DrawnMove:
         blocked=_numbers(cases, lambda one: one.design.blocked_share),
         left=(1.0, 1.0, 1.0),
     )
+
+
+@lru_cache(MOST_KEPT * 64)
+def _moved_loop(of: Alike[tuple[Case, Built]], path: Path, reach: float) -> Moved:
+    """Return what a value moves in a loop, which other cases may have alike."""
+    (case, here), value = of.record, value_at(of.record[0], path)
+    assert value is not None
+    ends = (with_values(case, {path: value + off}) for off in (-reach, reach))
+    low, high = (built_like(end, case, here).loop for end in ends)
+    return _difference((low, here.loop, high))  # type: ignore[no-any-return]
 
 
 def _numbers(cases: tuple[Case, Case, Case], of: Any) -> Numbers:
