@@ -79,17 +79,17 @@ def solve(system: System, start: Array | None = None) -> Solution:
 
 def _without_trickles(system: System, solution: Solution) -> Solution:
     """Stop the paths whose trickle is only what the tolerance of the heads leaves open."""
-    stopped = np.where(solution.path_flow < TRICKLE, 0.0, solution.path_flow)
-    gradient, _, lost = _gradient(system, stopped)
-    bound = ((stopped <= 0.0) & (gradient >= 0.0)) | ~system.paths.is_open
-    left = _left(gradient, bound)
+    flow, head, residual = solution.path_flow, solution.head.copy(), solution.residual.copy()
+    some = np.flatnonzero(((flow > 0.0) & (flow < TRICKLE)).any(axis=0))
+    stopped = np.where(flow < TRICKLE, 0.0, flow)[:, some]
+    few = system.at(some)
+    gradient, _, lost = _gradient(few, stopped)
+    left = _left(gradient, ((stopped <= 0.0) & (gradient >= 0.0)) | ~few.paths.is_open)
     as_good = left < HEAD_TOLERANCE
-    return replace(
-        solution,
-        path_flow=np.where(as_good, stopped, solution.path_flow),
-        head=np.where(as_good, lost, solution.head),
-        residual=np.where(as_good, left, solution.residual),
-    )
+    where, flow = some[as_good], flow.copy()
+    flow[:, where], head[:, where] = stopped[:, as_good], lost[:, as_good]
+    residual[where] = left[as_good]
+    return replace(solution, path_flow=flow, head=head, residual=residual)
 
 
 def responses(system: System, path_flow: Array, links: Sequence[int]) -> list[Array]:

@@ -92,15 +92,19 @@ class Show:
 
     def value(self, kind: str, value: float) -> float:
         """Return a number of the package's unit in the unit shown, not rounded."""
-        factor, offset = factor_and_offset(AMOUNTS[kind], self._shown(kind)[0])
+        factor, offset = self._scale(kind)
         return factor * value + offset
+
+    def _scale(self, kind: str) -> tuple[float, float]:
+        return factor_and_offset(AMOUNTS[kind], self._shown(kind)[0])
 
     def pairs(
         self, across: tuple[str, Sequence[float]], up: tuple[str, Sequence[float]]
     ) -> list[tuple[float, float]]:
         """Return the points of a line as they are shown, from a kind and its values either way."""
-        rows = [[self.value(kind, value) for value in values] for kind, values in (across, up)]
-        return list(zip(*rows, strict=True))
+        (wide, left), (tall, low) = self._scale(across[0]), self._scale(up[0])
+        points = zip(across[1], up[1], strict=True)
+        return [(wide * x + left, tall * y + low) for x, y in points]
 
     def __call__(self, kind: str, value: float | None) -> str:
         """Return the number with its unit."""

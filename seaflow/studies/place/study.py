@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -13,6 +13,7 @@ from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Case
 from seaflow.boat.checks.rooms import PLACES_SHOWN
 from seaflow.boat.defaults import Assumption, assumed
+from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
 from seaflow.physics.sound.levels import level_sum
 from seaflow.studies.design.cautions import Caution, cautions
@@ -20,7 +21,7 @@ from seaflow.studies.design.certainty.find_out import next_of
 from seaflow.studies.design.choose import Ranked, candidates
 from seaflow.studies.design.judge import NO, worst_of
 from seaflow.studies.design.limits import limits_used
-from seaflow.studies.design.which_pump import asked_of, judged_pumps
+from seaflow.studies.design.which_pump import asked_of, judged_each
 from seaflow.studies.place.advice import Advice, advice_for
 from seaflow.studies.place.boats import on_drawn_boats, stays_first
 from seaflow.studies.place.cures import cures
@@ -58,7 +59,7 @@ from seaflow.studies.place.routes import (
 )
 from seaflow.studies.place.sketch import Lettered, Sketch, sketch
 from seaflow.studies.place.sound import heard, ranking_width
-from seaflow.studies.place.water import run_each, water_of
+from seaflow.studies.place.water import Water, run_each, waters_of
 
 SAME_SPEED = 0.002  # of rated speed; less is 0.05 dB, and no difference
 LIMITS = ("pump_below_water", "strainer_reach", "npsh_margin", "suction_vacuum", "nearest_ear")
@@ -173,8 +174,10 @@ def _one_pump(
 ) -> tuple[PumpPlacing, tuple[Assumption, ...]]:
     case, width = rooms.case, ranking_width()
     cases = [placed(case, item) for item in offered]
-    runs = zip(offered, cases, run_each(cases, offered[0].pump, part), strict=True)
-    results = in_order((_result(rooms, part, item, (here, ran)) for item, here, ran in runs), width)
+    ran = run_each(cases, offered[0].pump, part)
+    runs = zip(cases, ran, waters_of(cases, offered, ran), strict=True)
+    each = [_result(rooms, part, *run) for run in zip(offered, runs, strict=True)]
+    results = in_order(_with_other_pumps(cases, offered, each), width)
     results, levels = on_drawn_boats(case, offered[0].pump, part, results)
     first = results[0]
     sound = sound_of(part, case.supply.frequency, first.speed_ratio)
@@ -200,10 +203,9 @@ def _one_pump(
 
 
 def _result(
-    rooms: Rooms, part: PumpPart, candidate: Candidate, run: tuple[Case, Ranked]
+    rooms: Rooms, part: PumpPart, candidate: Candidate, run: tuple[Case, Ranked, Water]
 ) -> PlaceResult:
-    case, where, (here, ranked) = rooms.case, candidate.place, run
-    water = water_of(here, candidate, ranked)
+    case, where, (here, ranked, water) = rooms.case, candidate.place, run
     stands = standing(here, candidate, part, ranked.built)
     speed = ranked.result.design.speed_ratio
     sound = sound_of(part, case.supply.frequency, speed)
@@ -212,7 +214,7 @@ def _result(
     if setting is not None and 0.0 < setting.speed < speed:
         slower = (sound_of(part, case.supply.frequency, setting.speed), setting.speed)
     warning = resonance(sound, footing_of(where).mount)
-    result = PlaceResult(
+    return PlaceResult(
         name=candidate.name,
         compartment=where.compartment,
         access=where.access,
@@ -228,33 +230,45 @@ def _result(
         stands_now=stands_now(case, candidate),
         find_out=next_of(ranked.unseen),
     )
-    return _with_other_pump(here, candidate, result)
 
 
-def _with_other_pump(here: Case, candidate: Candidate, result: PlaceResult) -> PlaceResult:
+def _with_other_pumps(
+    cases: Sequence[Case], offered: Sequence[Candidate], results: Sequence[PlaceResult]
+) -> list[PlaceResult]:
     """Say which pump would do where this one falls short and nothing else is wrong.
 
     Where it does not start for lack of priming, only one that primes itself will do.
     """
-    kinds = {said.kind for said in result.hydraulic_reasons if said.kind.startswith("start.")}
+    found = list(results)
+    boats = enumerate(map(_other_pumps, cases, offered, results))
+    asked = {row: boat for row, boat in boats if boat is not None}
+    for row, order in zip(asked, judged_each(list(asked.values())), strict=True):
+        primes = any(map(_is_of_a_start, found[row].hydraulic_reasons))
+        for item in order:
+            part = item.result.part
+            if item.result.judgement.recommended and (part.self_priming or not primes):
+                other = fact("place.other_pump_would_do", title=part.title, pump=part.name)
+                found[row] = replace(found[row], warnings=(*found[row].warnings, other))
+                break
+    return found
+
+
+def _other_pumps(
+    here: Case, candidate: Candidate, result: PlaceResult
+) -> tuple[Case, Network] | None:
+    """Return a boat with the pumps that may do at a place instead; None where none is asked."""
+    kinds = {said.kind for said in result.hydraulic_reasons if _is_of_a_start(said)}
     if not result.hydraulic_reasons or kinds - {"start.pump_above_water"}:
-        return result
+        return None
     found = loop_of(here, candidate.pump)
-    if kinds:
-        able = [part.name for part in candidates(here, found.pumps[0]) if part.self_priming]
-        if not able:
-            return result
-        here = replace(here, design=replace(here.design, pumps=tuple(able)))
-    wanted = (
-        item.result.part
-        for item in judged_pumps(here, found)
-        if item.result.judgement.recommended and (item.result.part.self_priming or not kinds)
-    )
-    part = next(wanted, None)
-    if part is None:
-        return result
-    other = fact("place.other_pump_would_do", title=part.title, pump=part.name)
-    return replace(result, warnings=(*result.warnings, other))
+    if not kinds:
+        return here, found
+    able = tuple(part.name for part in candidates(here, found.pumps[0]) if part.self_priming)
+    return (replace(here, design=replace(here.design, pumps=able)), found) if able else None
+
+
+def _is_of_a_start(said: Fact) -> bool:
+    return said.kind.startswith("start.")
 
 
 def _drawn(case: Case, offered: tuple[Candidate, ...], results: tuple[PlaceResult, ...]) -> Sketch:

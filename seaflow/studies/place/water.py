@@ -78,17 +78,32 @@ def run_each(cases: Sequence[Case], pump: str, part: PumpPart) -> list[Ranked]:
 
 def water_of(case: Case, candidate: Candidate, ranked: Ranked) -> Water:
     """Return what the forward model says of a place; `case` has the pump there already."""
+    return waters_of([case], [candidate], [ranked])[0]
+
+
+def waters_of(
+    cases: Sequence[Case], offered: Sequence[Candidate], ran: Sequence[Ranked]
+) -> list[Water]:
+    """Return the same of several places; what a day takes is asked of all at once."""
+    short = [row for row, item in enumerate(ran) if item.result.energy_per_day is None]
+    days = days_with([cases[row] for row in short], [ran[row] for row in short])
+    asked = dict(zip(short, days, strict=True))
+    known = [asked.get(row, item.result.energy_per_day or 0.0) for row, item in enumerate(ran)]
+    return list(map(_water, cases, offered, ran, known))
+
+
+def _water(case: Case, candidate: Candidate, ranked: Ranked, a_day: float) -> Water:
     result = ranked.result
     gauges = [at.inlet_gauge for at in result.at if at.inlet_gauge is not None]
     power = result.running_power
-    pump, a_day = next(p for p in case.pump if p.name == candidate.pump), result.energy_per_day
+    pump = next(p for p in case.pump if p.name == candidate.pump)
     supply = supply_of(case, pump, result.part, power)
     return Water(
         flow=result.design.flow,
         head=result.design.head,
         lowest_inlet=min(gauges) if gauges else None,
         power=power,
-        energy_per_day=days_with([case], [ranked])[0] if a_day is None else a_day,
+        energy_per_day=a_day,
         hose=hose_metres(case, candidate.pump),
         voltage=result.design.voltage,
         cable=supply.cable_length,
