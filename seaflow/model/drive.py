@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from functools import reduce
 
 import numpy as np
 from numpy.typing import NDArray
@@ -77,15 +78,16 @@ def outlet_height(loop: Loop, link: Link, now: Conditions) -> Number | None:
 
 def paths_of(loop: Loop, now: Conditions) -> Paths:
     """Return the ways through the loop, and which of them are open."""
-    rows = [np.atleast_1d(_is_open([loop.links[i] for i in path], now)) for path in loop.paths]
+    links = [_is_open(link, now) for link in loop.links]
+    rows = [reduce(np.logical_and, (links[number] for number in path)) for path in loop.paths]
     width = max(row.shape[-1] for row in rows)
     is_open = np.stack([np.broadcast_to(row, (width,)) for row in rows])
     return Paths(loop.membership, is_open)
 
 
-def _is_open(links: list[Link], now: Conditions) -> NDArray[np.bool_]:
+def _is_open(link: Link, now: Conditions) -> NDArray[np.bool_]:
     shut: NDArray[np.bool_] = np.zeros(1, dtype=bool)
-    for element in (element for link in links for element in link.elements):
+    for element in link.elements:
         if isinstance(element, Cock):
             shut = shut | (np.asarray(element.opening(now)) < LEAST_OPENING)
         elif isinstance(element, Coil):

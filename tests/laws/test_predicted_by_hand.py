@@ -558,6 +558,9 @@ def test_boats_on_a_page_are_as_many_as_it_can_carry():
     assert room_for([plan(1, 1)]) == 1_350_000 // 110 // 512 * 512
     assert room_for([plan(1, 1), plan(1, 2)]) == 1_350_000 // (110 + 148) // 512 * 512
     assert room_for([plan(3, 2)]) == 3_800_000 // 148 // 512 * 512
+    assert room_for([plan(2, 2)] * 2) == 3_800_000 // 296 // 512 * 512
+    assert room_for([plan(2, 2)] * 3) == 3_100_000 // 444 // 512 * 512
+    assert room_for([plan(16, 1)]) == 3_100_000 // 110 // 512 * 512
 
 
 @pytest.mark.parametrize(

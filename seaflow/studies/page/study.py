@@ -27,7 +27,8 @@ from seaflow.studies.survey.findings import Survey, survey
 _A = TypeVar("_A")
 # In the order in which they are worked out.
 PARTS = ("size", "curves", "materials", "place", "energy", "first_start", "survey", "runs")
-DRAWN_BITS = (1_350_000, 3_800_000)  # of all boats of a page, up to two units and beyond
+# Of all boats of a page, up to two units, up to four and beyond: there each of them takes longer.
+DRAWN_BITS = {2: 1_350_000, 4: 3_800_000, 16: 3_100_000}
 BITS, BITS_OF_OUTLET = 72, 38  # of one boat, about, and for each outlet on it
 SHEAF = 512  # boats are drawn in such bundles
 MOST_USUAL = 4  # units, beyond which half as many readings tell where to draw the boats
@@ -145,7 +146,9 @@ def owners_setups(case: Case) -> tuple[Setup, ...]:
 def room_for(setups: Sequence[Setup]) -> int:
     """Return how many boats of each loop go on a page, which is carried and sent."""
     bits = sum(BITS + BITS_OF_OUTLET * len(setup.places.outlets) for setup in setups)
-    return DRAWN_BITS[0 if units_of(setups) <= 2 else 1] // bits // SHEAF * SHEAF
+    units = units_of(setups)
+    every = next(every for most, every in DRAWN_BITS.items() if units <= most)
+    return every // bits // SHEAF * SHEAF
 
 
 def units_of(setups: Sequence[Setup]) -> int:
