@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -13,19 +13,19 @@ from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Case
 from seaflow.boat.checks.rooms import PLACES_SHOWN
 from seaflow.boat.defaults import Assumption, assumed
-from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
 from seaflow.physics.sound.levels import level_sum
 from seaflow.studies.design.cautions import Caution, cautions
 from seaflow.studies.design.certainty.find_out import next_of
-from seaflow.studies.design.choose import Ranked, candidates
+from seaflow.studies.design.choose import Ranked
 from seaflow.studies.design.judge import NO, worst_of
 from seaflow.studies.design.limits import limits_used
-from seaflow.studies.design.which_pump import asked_of, judged_each
+from seaflow.studies.design.which_pump import asked_of
 from seaflow.studies.place.advice import Advice, advice_for
 from seaflow.studies.place.boats import on_drawn_boats, stays_first
 from seaflow.studies.place.cures import cures
 from seaflow.studies.place.must_hold import standing
+from seaflow.studies.place.other_pump import with_other_pumps
 from seaflow.studies.place.pump_sound import footing_of, resonance, sound_of
 from seaflow.studies.place.rank import (
     IntakeRank,
@@ -177,7 +177,7 @@ def _one_pump(
     ran = run_each(cases, offered[0].pump, part)
     runs = zip(cases, ran, waters_of(cases, offered, ran), strict=True)
     each = [_result(rooms, part, *run) for run in zip(offered, runs, strict=True)]
-    results = in_order(_with_other_pumps(cases, offered, each), width)
+    results = in_order(with_other_pumps(part, cases, offered, each), width)
     results, levels = on_drawn_boats(case, offered[0].pump, part, results)
     first = results[0]
     sound = sound_of(part, case.supply.frequency, first.speed_ratio)
@@ -230,45 +230,6 @@ def _result(
         stands_now=stands_now(case, candidate),
         find_out=next_of(ranked.unseen),
     )
-
-
-def _with_other_pumps(
-    cases: Sequence[Case], offered: Sequence[Candidate], results: Sequence[PlaceResult]
-) -> list[PlaceResult]:
-    """Say which pump would do where this one falls short and nothing else is wrong.
-
-    Where it does not start for lack of priming, only one that primes itself will do.
-    """
-    found = list(results)
-    boats = enumerate(map(_other_pumps, cases, offered, results))
-    asked = {row: boat for row, boat in boats if boat is not None}
-    for row, order in zip(asked, judged_each(list(asked.values())), strict=True):
-        primes = any(map(_is_of_a_start, found[row].hydraulic_reasons))
-        for item in order:
-            part = item.result.part
-            if item.result.judgement.recommended and (part.self_priming or not primes):
-                other = fact("place.other_pump_would_do", title=part.title, pump=part.name)
-                found[row] = replace(found[row], warnings=(*found[row].warnings, other))
-                break
-    return found
-
-
-def _other_pumps(
-    here: Case, candidate: Candidate, result: PlaceResult
-) -> tuple[Case, Network] | None:
-    """Return a boat with the pumps that may do at a place instead; None where none is asked."""
-    kinds = {said.kind for said in result.hydraulic_reasons if _is_of_a_start(said)}
-    if not result.hydraulic_reasons or kinds - {"start.pump_above_water"}:
-        return None
-    found = loop_of(here, candidate.pump)
-    if not kinds:
-        return here, found
-    able = tuple(part.name for part in candidates(here, found.pumps[0]) if part.self_priming)
-    return (replace(here, design=replace(here.design, pumps=able)), found) if able else None
-
-
-def _is_of_a_start(said: Fact) -> bool:
-    return said.kind.startswith("start.")
 
 
 def _drawn(case: Case, offered: tuple[Candidate, ...], results: tuple[PlaceResult, ...]) -> Sketch:
