@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.present.card import Block, Card, block, capital, card, careful
 from seaflow.present.quantities import Show
-from seaflow.studies.diagnose.answer import FALLS_SHORT, Diagnosis
+from seaflow.studies.diagnose.answer import DOUBTS, FALLS_SHORT, Diagnosis
 from seaflow.studies.diagnose.faults import NOTHING
 from seaflow.studies.diagnose.look import LEAST, Look
 from seaflow.studies.diagnose.next_reading import NONE_HELPS, NextReading
@@ -16,6 +16,7 @@ from seaflow.studies.diagnose.trend import Trend
 from seaflow.studies.diagnose.usual import LOW_VOLTS
 from seaflow.studies.diagnose.verdict import (
     AT_PART_LOAD,
+    NEAR,
     NORMAL,
     SEA_UNREAD,
     STOP,
@@ -57,7 +58,7 @@ def diagnose_card(answer: Diagnosis, show: Show) -> Card:
         *_next(answer, show),
         block("Note", *(show.sentence(note) for note in _notes(answer)), kept=1, listed=True),
         block("Also", _said(also, show)),
-        block("How sure", *(show.sentence(one) for one in _sure(answer)), kept=1, apart=True),
+        _sure(answer, show),
         *_undescribed(answer, show),
         block("More", COMMANDS, apart=True),
     ]
@@ -94,9 +95,10 @@ def _verdict(verdict: Verdict, show: Show) -> Block | None:
 def _room(verdict: Verdict, show: Show) -> Iterator[str]:
     """Yield how far the cut-out, or ice, is away, where readings tell and anything is to run.
 
-    A compressor on low volts stops however far it is, so beside those nothing is said of it.
+    A compressor on low volts stops however far it is, so beside those nothing is said of it; and
+    where too little is left the reason says how much.
     """
-    if verdict.reasons[0].kind in LOW_VOLTS:
+    if verdict.reasons[0].kind in (*LOW_VOLTS, *NEAR):
         return
     cooling = ("diagnose.card_room", verdict.to_cut_out_low, verdict.to_cut_out)
     heating = ("diagnose.card_room_to_ice", verdict.to_ice_low, verdict.to_ice)
@@ -233,15 +235,19 @@ def _notes(answer: Diagnosis) -> Iterator[Fact]:
 
 
 def _careful(answer: Diagnosis) -> Block | None:
-    """Return the hazards of the places named, and where codes and licensed people decide."""
-    also = [item for one in _named(answer) for item in one.cautions[1:]]
+    """Return the hazards of what is named, and where codes and licensed people decide."""
+    wanted = None if answer.read_first else answer.next_reading
+    named = (*_named(answer), *((wanted,) if wanted else ()))
+    also = [item for one in named for item in one.cautions[1:]]
     also += [item for item in answer.cautions if item.brief]
     return careful({item.title: item for item in also}.values())
 
 
-def _sure(answer: Diagnosis) -> Iterator[Fact]:
-    """Yield what the odds rest on, and what makes them wider."""
+def _sure(answer: Diagnosis, show: Show) -> Block | None:
+    """Return what the odds rest on, and first what makes them rough or wider."""
     told = {"count": answer.n_draws, "pump": answer.pump, "why": answer.why_pump}
     kind = "diagnose.card_sure" if answer.pump_told else "diagnose.card_sure_any_pump"
-    yield fact(kind, **told)
-    yield from (one for one in answer.basis if one.kind != "diagnose.simulated")
+    doubts = [one for one in answer.basis if one.kind in DOUBTS]
+    rest = [one for one in answer.basis if one.kind not in (*DOUBTS, "diagnose.simulated")]
+    said = [show.sentence(one) for one in (*doubts, fact(kind, **told), *rest)]
+    return block("How sure", *said, kept=len(doubts) + 1, apart=True)

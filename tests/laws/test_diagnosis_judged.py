@@ -324,6 +324,10 @@ def test_the_word_by_room_to_the_cut_out(monkeypatch):
 
     assert told(None, Readings()) == (UNREAD, "nothing_read")
     assert told((1.0, 4.9, 9.0)) == (ACT, "near_cut_out")
+    warm = {"value": 44.0, "place": "unit", "low": 33.0, "high": 36.0, "title": "discharge"}
+    odd = (fact("odd.one"), fact("diagnose.odd_discharge", **warm))
+    assert told((1.0, 4.9, 9.0), odd=odd) == (ACT, "near_cut_out_read")
+    assert told((1.0, 4.9, 9.0), odd=odd[:1]) == (ACT, "near_cut_out")
     assert told((1.0, 5.0, 9.0)) == (NORMAL, "as_healthy")
     assert told((1.0, 9.9, 12.0), odd=ODD) == (ACT, "unlike_healthy")
     assert told((1.0, 10.0, 12.0), odd=ODD) == (WATCH, "unlike_healthy")
@@ -484,7 +488,8 @@ def test_the_load_comes_before_the_machine_that_it_looks_like():
 
 def fault(name, place, **more):
     told = {"name": name, "look": place, "act": f"act {name}", "cautions": (), "running": False}
-    return SimpleNamespace(**told | {"effort": 1.0, "signs": None, "machine": False} | more)
+    told |= {"effort": 1.0, "signs": None, "machine": False, "answered": (), "tried": ()}
+    return SimpleNamespace(**told | more)
 
 
 class Guess:
@@ -528,6 +533,23 @@ def test_places_come_by_odds_over_effort_and_the_likeliest_is_always_shown():
 
 def replace_(thing, **more):
     return SimpleNamespace(**vars(thing) | more)
+
+
+def test_where_somebody_looked_and_found_nothing_is_behind_all_the_others():
+    seen, cleaned = (("handle", "open"),), ("cleaned strainer",)
+    faults = [
+        fault("handle", "handle", answered=seen),
+        fault("basket", "basket", tried=cleaned),
+        *(fault(name, name, effort=60.0) for name in "cd"),
+    ]
+    guess = Guess(faults, [0.3, 0.2, 0.25, 0.15])
+    assert names(looks(guess, "m", READ)) == ["handle", "basket", "c"]
+    told = Readings(signs=seen)
+    assert names(looks(guess, "m", told)) == ["basket", "c", "d", "handle"]  # the likeliest stays
+    assert names(looks(guess, "m", Readings(signs=(("handle", "part"),)))) == names(
+        looks(guess, "m", READ)
+    )
+    assert names(looks(guess, "m", replace(told, tried=cleaned))) == ["c", "d", "handle"]
 
 
 def test_what_is_unlikely_or_explains_nothing_or_needs_what_is_stopped_is_not_looked_for():

@@ -52,7 +52,6 @@ WATER_STEP = 0.01
 SUPPLY_READ, SUPPLY_ALIKE = (0.6, 1.3), 0.05
 N_SUPPLY, N_NOISE, SURE = 141, 25, 3.0  # values of them, and of what a meter is off [deviations]
 SEA_STEPS, STEPS = 5, 16  # of the error of a sea, and of the heat of a day among healthy boats
-ROUGH_BELOW = 120.0  # boats that carry the answer: one in two is then sure to 5 points in a hundred
 OF_A_UNIT = (*BRANCHES, *OF_ONE_UNIT)  # faults that strike one of several units
 READ = ("sea", "discharge", "flow", "volts", "amps", "suction", "delivery")
 
@@ -96,7 +95,7 @@ def weighing(boats: PackedBoats) -> dict[str, Any]:
         "supply": SUPPLY,
         "cold": cold_room(),
         "nothing": nothing().title,
-        "roughBelow": ROUGH_BELOW,
+        "roughBelow": infer.ROUGH_BELOW,
         "unlike": agreement.UNLIKE,
         "heatAllowed": agreement.ALLOWED,
     }

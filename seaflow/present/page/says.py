@@ -70,7 +70,7 @@ SAID = (
     fact("dock.stop_signs"),
     fact("dock.read_next"),
     fact("dock.unsure"),
-    fact("dock.rough"),
+    fact("diagnose.rough"),
     fact("dock.few_boats"),
     fact("dock.no_boat_reads_so"),
     fact("dock.sea_assumed", **_mark("sea")),

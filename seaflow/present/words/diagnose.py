@@ -58,7 +58,11 @@ WORDS: Mapping[str, str] = {
     "by_condensing": "a fitted display",
     "by_high_side": "a fitted gauge",
     "by_watts": "the unit's watts",
-    "near_cut_out": "Most likely less than {margin} is left to the cut-out.",
+    "near_cut_out": "Most likely less than {margin} is left to the cut-out, at most {most}.",
+    "near_cut_out_read": (
+        '{value} leaves "{place}"; healthy is {low:number} to {high}; most likely less than '
+        "{margin} is left to the cut-out, at most {most}."
+    ),
     "cold_discharge": (
         "Water leaves at {discharge}: ice in the coil is near, and splits it. Little water makes "
         "it colder."
@@ -183,6 +187,9 @@ WORDS: Mapping[str, str] = {
     "coarser": (
         "Few simulated boats read like this one: instruments were taken as {factor:.1f} times as "
         "coarse. Take the readings again if that is hard to believe."
+    ),
+    "rough": (
+        "Few simulated boats read like this: the odds may be ten points off. Read one thing more."
     ),
     # What the answer loses where the boat was not described.
     "wider": (

@@ -37,9 +37,6 @@ WORDS: Mapping[str, str] = {
     "read_next": "Read next",
     "unsure": "Unsure",
     "few_boats": "Few boats here read so: rough odds.",
-    "rough": (
-        "Few simulated boats read like this: the odds may be ten points off. Read one thing more."
-    ),
     "no_boat_reads_so": (
         "No boat of this plan reads so: take the temperature and the bucket again first."
     ),

@@ -11,11 +11,15 @@ from seaflow.boat.parts.part import NO_KIND
 
 @dataclass(frozen=True, slots=True)
 class Caution:
-    """One caution: a title and what to heed; `brief` is what the card says of it, if anything."""
+    """One caution: a title and what to heed; `brief` is what the card says of it, if anything.
+
+    `after` is true of what is to be done when the work is.
+    """
 
     title: str
     text: str
     brief: str
+    after: bool = False
 
 
 def cautions(
@@ -39,12 +43,16 @@ def cautions(
 
 
 def named_cautions(names: Iterable[str], pumps: Iterable[str] = ()) -> tuple[Caution, ...]:
-    """Return the cautions of these names, in this order, but for those about other pumps."""
+    """Return the cautions of these names, in this order, but for those about other pumps.
+
+    What follows any of them, such as to open the seacock again that was shut, stands last.
+    """
     table, kinds = read_table("cautions.toml"), tuple(pumps)
+    told = [name for name in names if _concerns(table[name].get("pumps", ()), kinds)]
+    then = [table[name]["then"] for name in told if "then" in table[name]]
     return tuple(
-        Caution(table[name]["title"], table[name]["text"], table[name]["brief"])
-        for name in names
-        if _concerns(table[name].get("pumps", ()), kinds)
+        Caution(table[name]["title"], table[name]["text"], table[name]["brief"], name in then)
+        for name in dict.fromkeys([*(name for name in told if name not in then), *then])
     )
 
 

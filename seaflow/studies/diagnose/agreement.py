@@ -24,6 +24,7 @@ from seaflow.studies.diagnose.readings import (
     number_read,
     sign_read,
 )
+from seaflow.studies.diagnose.simulate import Setup
 from seaflow.studies.diagnose.usual import at_part_load
 from seaflow.studies.diagnose.values import plain
 
@@ -213,3 +214,12 @@ def _least_believed(
         return most + math.log(float(np.exp(logs - most).sum())) - math.log(width)
 
     return max(chosen, key=without)
+
+
+def untold_outlets(setup: Setup, readings: Readings) -> tuple[str, ...]:
+    """Return the outlets of which nothing was told, where something was of another."""
+    network, outlets = setup.built.network, setup.places.outlets
+    told = {place for place, _ in readings.streams}
+    told |= {one.place for one in readings.numbers if one.kind in ("discharge", "flow")}
+    others = [one for one in outlets if not told & {one, *upstream(network, one)}]
+    return tuple(others) if len(others) < len(outlets) else ()

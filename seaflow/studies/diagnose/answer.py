@@ -25,6 +25,7 @@ from seaflow.studies.diagnose.agreement import (
     heat_check,
     refuse_unseen,
     unlike_any,
+    untold_outlets,
     warm_sea,
 )
 from seaflow.studies.diagnose.description import HEALTHY, Undescribed, undescribed
@@ -55,6 +56,8 @@ USUAL = Sampling(DEFAULT_DRAWS, DEFAULT_SEED)
 SHOWN = 6  # causes
 # What a verdict may rest on that readings of no boat of the plan do not bear.
 LESS_URGENT = ("diagnose.as_healthy", "diagnose.as_at_part_load", "diagnose.unlike_healthy")
+ROUGH = fact("diagnose.rough")
+DOUBTS = ("diagnose.coarser", ROUGH.kind)  # of the odds, for few boats read so
 VOLTS_DOUBTED = "diagnose.volts_doubted"
 FALLS_SHORT = {judge.TIGHT: "diagnose.pump_is_tight", judge.NO: "diagnose.pump_will_not_do"}
 LEAST_SHOWN = 0.03
@@ -277,10 +280,8 @@ def _notes(
     low = low_volts(posterior, readings)
     if low is not None and low not in verdict.reasons:
         yield low
-    streams = {place for place, _ in readings.streams}
-    told = streams | {number.place for number in readings.numbers}
-    others = tuple(place for place in setup.places.outlets if place not in told)
-    if streams and others:
+    others = untold_outlets(setup, readings)
+    if others and verdict.word != NORMAL:
         yield fact("diagnose.other_outlets", outlets=others)
     if verdict.word == NORMAL and readings.mode == "cooling":
         yield from _falls_short(setup)
@@ -321,6 +322,8 @@ def _basis(own: OwnBoat | None, verdict: Verdict, posterior: Posterior) -> Itera
         yield fact("diagnose.no_heating_plate")
     if posterior.wider > 1.0:
         yield fact("diagnose.coarser", factor=posterior.wider)
+    elif posterior.is_rough and verdict.word != STOP:
+        yield ROUGH
 
 
 def _other_loops(setup: Setup) -> tuple[str, ...]:

@@ -20,7 +20,8 @@ class Fault:
     the `cautions` for that. `low` and `high` are the ends of its severity; `signs` what an observer
     reports of it, by kind of sign; `tried` the remedies that would have cured it. `open_share`: one
     half of severities is spread in the logarithm of what they leave open, the other evenly; `trips`
-    how likely a trip was though water comes well now; `running` is true where `act` takes a pump or
+    how likely a trip was though water comes well now; `answered` what an observer tells, by kind of
+    sign, who looked there and found nothing; `running` is true where `act` takes a pump or
     unit that runs, and `work` is a row of the table of work, `machine` true of what moves no water.
     `in_heating` and `on_low_dc` are what stands instead while heating, and where the pump runs from
     no more volts than anybody may touch.
@@ -38,6 +39,7 @@ class Fault:
     needs: str = ""
     signs: Mapping[str, Mapping[str, float]] | None = None
     tried: tuple[str, ...] = ()
+    answered: tuple[tuple[str, str], ...] = ()
     pulses: bool = False
     open_share: bool = False
     trips: float = 0.0
@@ -116,6 +118,7 @@ def faults() -> tuple[Fault, ...]:
             needs=row.get("needs", ""),
             signs=row.get("signs", {}),
             tried=tuple(row.get("tried", ())),
+            answered=tuple(row.get("answered", {}).items()),
             pulses=bool(row.get("pulses", False)),
             open_share=bool(row.get("open_share", False)),
             trips=float(row.get("trips", 0.0)),

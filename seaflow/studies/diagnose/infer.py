@@ -33,6 +33,7 @@ from seaflow.studies.diagnose.simulate import Flotilla, Setup, met_by, own_share
 
 DEFAULT_DRAWS = 16384
 LEAST_EFFECTIVE = 40.0  # boats that must carry the answer; else the instruments count as coarser
+ROUGH_BELOW = 120.0  # boats that carry the answer: one in two is then sure to 5 points in a hundred
 ENOUGH = 1500.0  # with as many one round of scouts will do
 SPARSE = 300.0  # boats of a second, below which a third scouts as well
 SCOUTS = ((0, ENOUGH), (2, SPARSE), (6, 0.0))  # each round's step of the seed, and what is enough
@@ -71,6 +72,11 @@ class Posterior:
             self.flotilla.hypotheses.present(i) for i in range(len(self.flotilla.setup.faults))
         ]
         return np.asarray([float(self.weight[one].sum()) for one in where])
+
+    @property
+    def is_rough(self) -> bool:
+        """Whether the odds may be ten points off, for so few boats carry them."""
+        return self.effective < ROUGH_BELOW
 
     @property
     def by_hypothesis(self) -> Array:

@@ -69,13 +69,14 @@ def looks(
     is `stopped`, nothing is told of what takes a pump or unit that runs. The load comes before the
     machine that it looks like, as long as nobody has told it, and is never named where more of it
     would do harm. A supply whose volts were read low comes before all: it is at fault whatever else
-    is, and a glance tells.
+    is, and a glance tells. Where somebody looked and found nothing is behind all the others.
     """
     faults, hypotheses = posterior.flotilla.setup.faults, posterior.flotilla.hypotheses
     able, weak = _able(posterior, readings), _weak_supply(posterior, readings)
     places: dict[str, list[int]] = {}
     for number in sorted({*able, *weak}, key=lambda number: -posterior.present[number]):
         places.setdefault(faults[number].look, []).append(number)
+    answered = {one for one, of in places.items() if is_answered(faults[of[0]], readings)}
     found, effort = [], {}
     for place, numbers in places.items():
         any_of_them = np.any([hypotheses.present(number) for number in numbers], axis=0)
@@ -90,6 +91,7 @@ def looks(
     likely = [one for one in found if one.chance >= least or (weak and one.leads == SUPPLY)]
     ordered = sorted(likely, key=lambda one: -one.chance / effort[one.place])
     ordered = _load_first(ordered) if not load_is_told(readings) else ordered
+    ordered = sorted(ordered, key=lambda one: one.place in answered)
     shown = sorted(ordered, key=lambda one: not weak or one.leads != SUPPLY)[:SHOWN]
     found = [*shown, *(one for one in likely[:1] if one not in shown)]
     for one in found[:1]:
@@ -130,6 +132,11 @@ def _weak_supply(posterior: Posterior, readings: Readings) -> list[int]:
     if WET in readings.signs or low_volts(posterior, readings) is None:
         return []
     return [posterior.flotilla.setup.index(SUPPLY)]
+
+
+def is_answered(fault: Fault, readings: Readings) -> bool:
+    """Tell whether somebody looked where this fault is looked for, and found nothing there."""
+    return bool({*fault.answered} & {*readings.signs} or {*fault.tried} & {*readings.tried})
 
 
 def lets_water_in(fault: Fault) -> bool:

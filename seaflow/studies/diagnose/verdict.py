@@ -59,6 +59,7 @@ LEAKS = 0.3  # how likely a leak is, from which on it is acted on; our assumptio
 NEAR_ICE = 1.0  # K: nearer than this, a fault is to be acted on; own choice
 MOST_ODD = 2  # readings named in a verdict
 
+NEAR = ("diagnose.near_cut_out", "diagnose.near_cut_out_read")
 ALL_STANDS = fact("diagnose.all_stands")
 # Signs that stop all at once, the most urgent first.
 _STOPS: Mapping[tuple[str, str], Fact] = {
@@ -150,12 +151,12 @@ def _word(
     tripping = float(posterior.weight[trips(posterior.flotilla)].sum())
     if tripping > MOST:
         return STOP if tripping >= LIKELY else ACT, fact("diagnose.most_are_dry")
-    least, close, left = _limits(posterior, readings)
+    least, close = _limits(posterior, readings)
+    odd = tuple(_odd(posterior, readings))
     if distance is not None and distance[1] < least:
-        return ACT, left
+        return ACT, _near(readings, least, distance[2], odd)
     if distance is None and (cold := coldest(readings)) is not None:
         return ACT, fact("diagnose.cold_discharge", discharge=amount("temperature", cold))
-    odd = tuple(_odd(posterior, readings))
     if not odd and not _measured(readings):
         return WATCH, NOTHING_MEASURED
     # a band that begins at a trip, however far its middle is, is near
@@ -247,12 +248,23 @@ def _all_stands(posterior: Posterior) -> tuple[Fact, Fact]:
     return STOP, fact("diagnose.pump_stands")
 
 
-def _limits(posterior: Posterior, readings: Readings) -> tuple[float, float, Fact]:
-    """Return the least distance, the one at which a fault counts, and what says too little."""
+def _limits(posterior: Posterior, readings: Readings) -> tuple[float, float]:
+    """Return the least distance, and the one at which a fault counts."""
     if readings.mode == "heating":
-        return 0.0, NEAR_ICE, fact("diagnose.near_ice")
+        return 0.0, NEAR_ICE
     design = posterior.flotilla.setup.case.design.cut_out_margin
-    return design, CLOSE * design, fact("diagnose.near_cut_out", margin=amount("rise", design))
+    return design, CLOSE * design
+
+
+def _near(readings: Readings, least: float, most: float, odd: tuple[Fact, ...]) -> Fact:
+    """Return that too little is left, with what was read of the water that leaves if it is odd."""
+    if readings.mode == "heating":
+        return fact("diagnose.near_ice")
+    left = {"margin": amount("rise", least), "most": amount("rise", most)}
+    warm = next((one for one in odd if one.kind == "diagnose.odd_discharge"), None)
+    if warm is None:
+        return fact(NEAR[0], **left)
+    return fact(NEAR[1], **dict(warm.values), **left)
 
 
 def _measured(readings: Readings) -> bool:
