@@ -60,6 +60,7 @@ def test_kept_readings_are_filled_in_again_as_they_were(owner, opened, system):
         filled(page, "44,5")
         before = page.evaluate("dock.read()")
         page.click("#dock-keep")
+        page.locator("button[type=reset]").click()
         page.reload()
         assert page.evaluate("dock.read().numbers") == []
         page.check(f"#{system}")

@@ -431,7 +431,10 @@
     const load = likely.findIndex((one) => told.loads.includes(one.fault.name));
     const machine = likely.findIndex((one) => told.afterLoad.includes(one.fault.name));
     if (!loadTold && load > machine && machine >= 0) likely.splice(machine, 0, ...likely.splice(load, 1));
-    const first = [...likely.filter(weak), ...likely.filter((one) => !weak(one))].slice(0, 3);
+    // Where the owner looked and found nothing is behind all the others.
+    const seen = ({ fault }) => fault.answered.some(([kind, word]) => is(found, kind, word));
+    const rank = (one) => (weak(one) ? 0 : seen(one) ? 2 : 1);
+    const first = likely.sort((one, other) => rank(one) - rank(other)).slice(0, 3);
     return [...first, ...likeliest.filter((one) => !first.includes(one))];
   };
 
@@ -506,10 +509,16 @@
       return row.reduce((sum, one, k) => (one > 0 ? sum + one * Math.log2(one / all / columns[k]) : sum), bits);
     }, 0);
   };
+  // The outlets of which nothing was told, where something was of another.
+  const untold = ({ loop, asked }) => {
+    const of = new Set([...asked.signs.filter(({ kind }) => kind === "stream").flatMap(({ spots }) => spots),
+      ...asked.numbers.filter(({ kind }) => kind === "discharge" || kind === "flow").map(({ spot }) => spot)]);
+    return of.size ? [...loop.spots.keys()].filter((spot) => !of.has(spot)) : [];
+  };
   const answer = (asked) => {
     const found = weigh(asked), said = verdict(found), stopped = said.word === "stop_now";
     const rows = places(found, stopped);
-    return { found, verdict: said, places: rows, next: next(found, rows, stopped, said.why), unseen: unseen(found, said), ...present(found) };
+    return { untold: said.word === "normal" ? [] : untold(found), found, verdict: said, places: rows, next: next(found, rows, stopped, said.why), unseen: unseen(found, said), ...present(found) };
   };
   globalThis.dock = { told, weigh, answer, loopOf, between, healthyOf, quantiles };
 })();

@@ -141,8 +141,13 @@
     }
     return row;
   };
+  const paragraphs = (all) => {
+    const found = document.createDocumentFragment();
+    for (const one of all) { const words = document.createElement("p"); words.append(one); found.append(words); }
+    return found;
+  };
   const strong = (text) => { const one = document.createElement("strong"); one.textContent = text; return one; };
-  const oddOf = (loop, { item, low, high, sign, word, unit, heat, lowVolts }) => {
+  const oddOf = (loop, { item, low, high, sign, word, unit, heat, lowVolts }, left) => {
     if (heat) return say("odd_heat", { found: shown("heat", heat.found), plate: shown("heat", heat.plate) });
     if (sign) {
       const of = unit === undefined ? "" : ` (${loop.asksAt[unit]})`;
@@ -155,10 +160,24 @@
     }
     if (item.kind === "discharge") {
       const sea = item.value - item.read;
-      return say("odd_rise", { value: shown("temperature", item.value), place, low: plain("temperature", low + sea), high: shown("temperature", high + sea) });
+      return say(left ? "near_cut_out_read" : "odd_rise", { value: shown("temperature", item.value), place, ...left,
+        low: plain("temperature", low + sea), high: shown("temperature", high + sea) });
     }
     const value = shown(item.kind, item.value), ends = { low: plain(item.kind, low), high: shown(item.kind, high) };
     return lowVolts ? say(lowVolts, { volts: value, ...ends }) : say("odd_number", { title: told.titles[item.kind], value, ...ends });
+  };
+  // That nothing was told of some outlets, each name leading to where it is asked about.
+  const toOutlets = (loop, spots) => {
+    const words = document.createElement("span"), [before, behind] = say("other_outlets", { outlets: "\n" }).split(/"?\n"?/);
+    const links = spots.map((spot) => {
+      const link = document.createElement("a");
+      link.href = `#at-${loop}-${spot}`;
+      link.textContent = told.loops[loop].spots[spot].outlet;
+      link.addEventListener("click", () => { document.getElementById(`at-${loop}-${spot}`).open = true; });
+      return link;
+    });
+    words.append(before, ...links.flatMap((link, k) => (k ? [k < links.length - 1 ? ", " : " and ", link] : [link])), behind);
+    return words;
   };
   const inWords = (chance) => told.odds.find(([least]) => Math.round(chance * 100) / 100 >= least)[1];
   const percent = (chance) => `${Math.round(100 * chance)}%`;
@@ -221,6 +240,8 @@
     box.className = `dock-answer ${sign}`;
     document.querySelector("#dock-word use").setAttribute("href", `#flag-${sign}`);
     document.querySelector("#dock-word span").textContent = say(verdict.word);
+    const day = new Date().toLocaleDateString("en-GB", { day: "numeric", month: "short", year: "numeric" });
+    put("dock-read", `${day}: ${inShort(asked)}`);
     put("dock-of", told.anyBoat ? told.sizes[asked.loop] : told.loops.length > 1 ? loop.heading : "");
     bar.hidden = false;
     bar.className = `dock-bar ${sign}`;
@@ -229,10 +250,16 @@
     const oddities = verdict.odd.filter(({ heat, lowVolts }, k) => lowVolts || (verdict.why === "odd" && (k === 0 || heat)));
     const why = oddities.map((one) => oddOf(loop, one));
     if (verdict.why !== "odd" && !oddities.some(({ lowVolts }) => lowVolts === verdict.why)) {
-      why.unshift(say(verdict.why, { chance: percent(found.each[loop.leak] ?? 0), margin: shown("difference", loop.margin) }));
+      why.unshift(say(verdict.why, { chance: percent(found.each[loop.leak] ?? 0) }));
     }
-    const room = verdict.room && verdict.word !== "stop_now" && verdict.room[2] > 0
-      ? say(verdict.room[0] > 0 ? "room" : "card_room_at_most", { low: plain("difference", verdict.room[0]), high: shown("difference", verdict.room[2]) }) : "";
+    const [low, , most] = verdict.room ?? [];
+    if (verdict.why === "near_cut_out") {
+      const left = { margin: shown("difference", loop.margin), most: shown("difference", most) };
+      const warm = verdict.odd.find(({ item }) => item?.kind === "discharge");
+      why[0] = warm ? oddOf(loop, warm, left) : say("near_cut_out", left);
+    }
+    const room = verdict.why !== "near_cut_out" && verdict.word !== "stop_now" && most > 0
+      ? say(low > 0 ? "room" : "card_room_at_most", { low: plain("difference", low), high: shown("difference", most) }) : "";
     put("dock-why", [...why, room].filter(Boolean).join(" "));
     const rows = [], labels = [say("look_here"), say("then_here")];
     let first = "";
@@ -255,13 +282,17 @@
         words.append(fault.act);
         rows.push(line(labels[k], words));
       });
+      const after = new Set(places.slice(0, again ? 1 : 2).map(({ fault }) => fault.after).filter(Boolean));
+      if (after.size) rows.push(line(say("last"), strong([...after].join(" "))));
       if (verdict.word !== "stop_now") rows.push(line(say("stop_if"), say("stop_signs")));
       if (but) rows.push(but);
     }
+    const wanted = [found.untold.length && toOutlets(asked.loop, found.untold)];
     if (found.next && verdict.why !== "sea_unread") {
       const { kind, spot } = found.next, outlet = spot !== undefined && loop.spots.length > 1 ? `(${loop.spots[spot].outlet})` : "";
-      rows.push(line(say("read_next"), [told.careful[kind], told.asks[kind], outlet].filter(Boolean).join(" ")));
+      wanted.push([told.careful[kind], told.asks[kind], outlet, told.after[kind]].filter(Boolean).join(" "));
     }
+    if (wanted.some(Boolean)) rows.push(line(say("read_next"), paragraphs(wanted.filter(Boolean))));
     const unsure = [
       left.length && say("left_out", { fields: left.map((one) => one.field).join(", ") }),
       asked.assumed && say("sea_assumed", { sea: shown("temperature", asked.sea) }),

@@ -1,8 +1,9 @@
-// Readings stay on this device, to be looked at, filled in again, or saved as a file that the commands take.
+// Readings stay on this device, to be looked at, filled in again, or saved as a file that the commands take. What is
+// filled in stays for the day, also if the page is left.
 (() => {
   if (!globalThis.dock?.read) return;
   const { told, read, say, put, inShort, filledIn, fillIn, loopNow } = globalThis.dock;
-  const KEPT = "seaflow.readings." + told.boat, get = (id) => document.getElementById(id);
+  const KEPT = "seaflow.readings." + told.boat, DRAFT = "seaflow.draft." + told.boat, get = (id) => document.getElementById(id);
   // Each with its day, loop, what the form held, what was read, and its text for the file.
   const store = {
     get: () => {
@@ -74,6 +75,7 @@
     const now = read(), is = ({ asked }) => JSON.stringify(asked) === JSON.stringify(now);
     if (!isEmpty(now) && !store.get().some(is) && !confirm(say("fill_over"))) return;
     fillIn(one.asked.loop, one.said);
+    drafted();
     get("dock-form").scrollIntoView();
     get("r-sea").focus({ preventScroll: true });
   };
@@ -102,6 +104,26 @@
   get("dock-forget").addEventListener("click", () => {
     if (confirm(say("forget_all"))) { store.set([]); list(); put("dock-told", ""); get("dock-keep").focus(); }
   });
+  // The loop that is asked about comes last: it is the one that is shown again.
+  const form = get("dock-form"), names = told.loops.map(({ name }) => name).join();
+  const drafted = () => {
+    const every = told.anyBoat ? [] : [...told.loops.keys()].filter((loop) => loop !== loopNow());
+    const loops = [...every, loopNow()].map((loop) => [loop, filledIn(loop)]);
+    try { localStorage.setItem(DRAFT, JSON.stringify({ day: today(), names, loops })); } catch { /* as it was before */ }
+  };
+  const undrafted = () => { get("dock-draft").hidden = true; try { localStorage.removeItem(DRAFT); } catch { /* none */ } };
+  const again = () => {
+    try {
+      const draft = JSON.parse(localStorage.getItem(DRAFT));
+      if (draft.day !== today() || draft.names !== names) return undrafted();
+      for (const [loop, said] of draft.loops) fillIn(loop, said);
+      get("dock-draft").hidden = false;
+    } catch { undrafted(); }
+  };
+  for (const kind of ["input", "change"]) form.addEventListener(kind, drafted);
+  form.addEventListener("reset", undrafted);
+  get("dock-clear").addEventListener("click", () => { form.reset(); get("r-sea").focus({ preventScroll: true }); });
   for (const one of document.getElementsByName("units")) one.addEventListener("change", list);
+  again();
   list();
 })();

@@ -98,6 +98,9 @@ def _given(every: list[PackedBoats], labels: list[Two], short: list[str]) -> dic
         "by_unit": _by_unit(every),
         "meters": any(boats.numbers for boats in every),
         "kept": METRIC.sentence(fact("dock.kept_for")),
+        "draft": METRIC.sentence(fact("dock.draft")),
+        "stands_for": METRIC.sentence(fact("dock.stands_for")) if labels else "",
+        "if_several": METRIC.sentence(fact("dock.if_several")),
     }
 
 
@@ -131,6 +134,7 @@ def _weighed(
             **{kind: instruments()[kind].how for kind in ("sea", *OF_OUTLET)},
         },
         "careful": {kind: _careful(sign.cautions) for kind, sign in signs().items()},
+        "after": {kind: _after(sign.cautions) for kind, sign in signs().items()},
     }
 
 
@@ -150,11 +154,18 @@ def _question(kind: str) -> dict[str, Any]:
         "ask": sign.ask,
         "words": list(sign.healthy),
         "careful": _careful(sign.cautions),
+        "after": _after(sign.cautions),
     }
 
 
-def _careful(names: Iterable[str]) -> str:
-    return next((one.brief for one in named_cautions(tuple(names))), "")
+def _careful(names: Iterable[str], pumps: Iterable[str] = ()) -> str:
+    """Return what is to be heeded before a work, in short."""
+    return " ".join(one.brief for one in named_cautions(names, pumps) if not one.after)
+
+
+def _after(names: Iterable[str]) -> str:
+    """Return what is to be done when it is done."""
+    return " ".join(one.brief for one in named_cautions(names) if one.after)
 
 
 def _of_loop(boats: PackedBoats, by_unit: bool) -> dict[str, Any]:
@@ -175,7 +186,7 @@ def _of_loop(boats: PackedBoats, by_unit: bool) -> dict[str, Any]:
     }
 
 
-def _fault(fault: Fault, pump: str) -> Iterator[tuple[str, str | float | bool]]:
+def _fault(fault: Fault, pump: str) -> Iterator[tuple[str, Any]]:
     yield "name", fault.name
     yield "title", fault.title
     yield "look", fault.look
@@ -186,7 +197,9 @@ def _fault(fault: Fault, pump: str) -> Iterator[tuple[str, str | float | bool]]:
     yield "hot", may_be_hot(fault)
     yield "stops", stops_pump(fault)
     yield "trips", fault.trips
-    yield "caution", next((one.brief for one in named_cautions(fault.cautions, [pump])), "")
+    yield "caution", _careful(fault.cautions, [pump])
+    yield "after", _after(fault.cautions)
+    yield "answered", fault.answered
 
 
 def _short(boats: PackedBoats, fitted: Mapping[str, str]) -> str:
@@ -284,7 +297,7 @@ def _seconds(flow: Array, weight: Array) -> Two:
     return Two(METRIC.sentence(said[0]), AMERICAN.sentence(said[1]))
 
 
-def _order(boats: PackedBoats) -> Iterator[dict[str, str | float | bool]]:
+def _order(boats: PackedBoats) -> Iterator[dict[str, Any]]:
     """Yield where to look if all that is known is warm or slow water, by odds over effort."""
     faults = boats.setup.faults
     weight = np.where(_warm_or_slow(boats), np.exp(boats.log_prior), 0.0)

@@ -14,6 +14,10 @@ WORDS: Mapping[str, str] = {
     "stop_now": "Stop now: pump and compressor off",
     "no_water_at": "No water comes from one outlet: the unit on it is harmed within minutes.",
     "odd_rise": "{value} leaves{place}; healthy in this sea is {low} to {high}.",
+    "near_cut_out_read": (
+        "{value} leaves{place}; healthy in this sea is {low} to {high}; most likely less than "
+        "{margin} is left to the cut-out, at most {most}."
+    ),
     "odd_bucket": "{bucket} takes {seconds} s{place}; healthy is {low} to {high} s.",
     "odd_number": "{title}: {value}; healthy is {low} to {high}.",
     "odd_sign": "{title}: {word}, rare on a healthy boat.",
@@ -28,6 +32,7 @@ WORDS: Mapping[str, str] = {
     ),
     "look_here": "Look here first",
     "then_here": "Then here",
+    "last": "Last",
     "at_unit": "{unit:at}",
     "quick": "quick to look at; ",
     "do": "Do",
@@ -78,6 +83,12 @@ WORDS: Mapping[str, str] = {
     "kept_for": (
         "Saved beside boat.toml as boat.readings.toml, seaflow baseline and diagnose take those of "
         "a healthy boat."
+    ),
+    "draft": "Filled in earlier today, and kept on this device alone.",
+    "stands_for": "This page is for one unit on its own pump and outlet.",
+    "if_several": (
+        "Do several units share a pump? Then make the boat’s own page: seaflow page --boat “12 m "
+        "sloop” --unit 16k --unit 9k --owner -o boat.html"
     ),
     "fill_in": "Fill in again",
     "delete": "Delete",
