@@ -99,8 +99,7 @@ def _given(every: list[PackedBoats], labels: list[Two], short: list[str]) -> dic
         "meters": any(boats.numbers for boats in every),
         "kept": METRIC.sentence(fact("dock.kept_for")),
         "draft": METRIC.sentence(fact("dock.draft")),
-        "stands_for": METRIC.sentence(fact("dock.stands_for")) if labels else "",
-        "if_several": METRIC.sentence(fact("dock.if_several")),
+        "if_several": METRIC.sentence(fact("dock.if_several")) if labels else "",
     }
 
 

@@ -7,7 +7,9 @@ from collections.abc import Mapping
 WORDS: Mapping[str, str] = {
     "title": "{boat}: what is normal, and what to do when it is not",
     "any_boat": "Air conditioning of {low:,.0f} to {high:,.0f} BTU/h",
-    "any_title": "A boat like most: what is normal, and what to do when it is not",
+    "any_title": (
+        "One unit on its own pump and outlet: what is normal, and what to do when it is not"
+    ),
     "any_made": "Made with seaflow from typical boats: one unit on its own pump and outlet.",
     "made": "Made with seaflow from the description of this boat.",
     "size_of_unit": "{plate:,.0f} BTU/h ({kilowatts:.1f} kW)",
@@ -85,10 +87,9 @@ WORDS: Mapping[str, str] = {
         "a healthy boat."
     ),
     "draft": "Filled in earlier today, and kept on this device alone.",
-    "stands_for": "This page is for one unit on its own pump and outlet.",
     "if_several": (
-        "Do several units share a pump? Then make the boat’s own page: seaflow page --boat “12 m "
-        "sloop” --unit 16k --unit 9k --owner -o boat.html"
+        "Several units on one pump? This page is not of them: make the boat’s own, such as by "
+        "seaflow page --boat “12 m sloop” --unit 16k --unit 9k --owner -o boat.html"
     ),
     "fill_in": "Fill in again",
     "delete": "Delete",
