@@ -188,7 +188,7 @@ WORDS: Mapping[str, str] = {
         "Few simulated boats read like this one: instruments were taken as {factor:.1f} times as "
         "coarse. Take the readings again if that is hard to believe."
     ),
-    "rough": "Few simulated boats read so: the odds may be ten points off.",
+    "rough": "Few simulated boats read so: odds may be ten points off.",
     # What the answer loses where the boat was not described.
     "wider": (
         "The range of a healthy {title} is {times:.1f} times as wide as with this boat described."
