@@ -3,12 +3,12 @@
 import math
 import re
 from functools import cache
-from itertools import pairwise
+from itertools import combinations, pairwise
 from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
-from drawings import faults
+from drawings import faults, signs
 from placing import two_pumps
 from sizing import BAD, KETCH, MOTOR, NAMES, SLOOP, load_text, path_of, shipped
 
@@ -24,6 +24,7 @@ from seaflow.present.page.place import PLAN
 from seaflow.present.parts.curve_svg import curve_svg
 from seaflow.present.place.drawing import TOP, place_drawing, place_svg
 from seaflow.present.place.marks import BELOW
+from seaflow.present.place.signs import DISC
 from seaflow.present.place.views import views_of
 from seaflow.present.quantities import Show
 from seaflow.present.size.curve_svg import curve_chart, curves_svg, lens_chart
@@ -87,13 +88,39 @@ def test_place(name, system):
 
 
 @pytest.mark.parametrize(
-    ("boat", "units"), [("catamaran 40 ft", ("16k", "9k")), ("sloop 33 ft", ("16k",))]
+    ("boat", "units"),
+    [
+        ("catamaran 40 ft", ("16k", "9k")),
+        ("catamaran 60 ft", ("24k", "16k", "16k", "12k", "12k")),
+        ("sloop 33 ft", ("16k",)),
+        ("motor yacht 55 ft", ("16k", "16k", "16k")),
+        ("motor yacht 80 ft", ("24k", "16k", "16k", "12k", "12k", "12k")),
+    ],
 )
 def test_place_on_a_typical_boat_whose_signs_lie_close(boat, units):
     case = spoken_boat({"boat": boat, "unit": list(units)}).loaded.case
     for pump in place(case).pumps:
         for wide in (PLAN, PHONE):
-            assert faults(place_drawing(pump.sketch, wide).views.alone()) == []
+            drawn = place_drawing(pump.sketch, wide).views.alone()
+            assert faults(drawn) == []
+            for one, other in combinations(signs(drawn), 2):
+                assert math.dist(one, other) > 2 * DISC
+
+
+def test_a_phone_shows_the_section_of_a_long_boat_to_a_larger_scale_of_its_own():
+    sketch = sketches(MOTOR)[0]
+    for wide in (PLAN, PHONE):
+        side, plan, section = views_of(sketch, HEADS, TOP, wide)
+        assert side.scale == plan.scale
+        assert (section.scale > plan.scale) == (wide == PHONE)
+        words = place_drawing(sketch, wide).views.alone()
+        for view in (plan, section):
+            bar = re.search(
+                rf'id="scale {view.name} 1 m"><line x1="([\d.]+)".*?x2="([\d.]+)"', words
+            )
+            if bar:
+                assert float(bar[2]) - float(bar[1]) == pytest.approx(view.scale, abs=0.1)
+        assert words.count(">1 m<") == len({plan.scale, section.scale})
 
 
 @pytest.mark.parametrize("wide", [PLAN, PHONE])

@@ -337,7 +337,7 @@ def test_the_drawing_names_everything(name):
 def test_the_drawing_is_to_scale(name, system, length, word):
     sketch, root = drawing(name, system)
     assert any(item.text == word for item in root.iter(f"{SVG}text"))
-    bar = root.find(f".//{SVG}g[@id='scale {word}']/{SVG}line")
+    bar = root.find(f".//{SVG}g[@id='scale section {word}']/{SVG}line")
     scale = (float(bar.get("x2")) - float(bar.get("x1"))) / length
     widths = [float(item.get("width")) / scale for item in root.iter(f"{SVG}rect")]
     for box in sketch.boxes:
@@ -399,7 +399,7 @@ def test_pillows_hull_and_slopes_are_drawn_and_explained(name):
 
 def test_the_hull_from_above_is_as_long_and_as_wide_as_recorded():
     sketch, root = drawing(KETCH)
-    bar = root.find(f".//{SVG}g[@id='scale 1 m']/{SVG}line")
+    bar = root.find(f".//{SVG}g[@id='scale section 1 m']/{SVG}line")
     scale = float(bar.get("x2")) - float(bar.get("x1"))
     plan = max(dashed(root, "1 3"), key=lambda item: len(ends_of(item)))
     across, along = zip(*ends_of(plan), strict=True)

@@ -61,6 +61,15 @@ def faults(svg):
     return found
 
 
+def signs(svg):
+    """The middles of the numbers and letters of a place, each in its circle or square."""
+    items = [item for item, _ in _flat(ElementTree.fromstring(svg), (0.0, 0.0))]
+    discs = [item for item in items if _is(item, "circle") and item.get("r") == "10"]
+    squares = [item for item in items if item.get("rx") == "3"]
+    middles = [(float(item.get("cx")), float(item.get("cy"))) for item in discs]
+    return middles + [(float(one.get("x")) + 10, float(one.get("y")) + 10) for one in squares]
+
+
 def _is(item, name):
     return item.tag == SVG + name
 

@@ -1,4 +1,4 @@
-"""A place of the pump as an SVG picture: side view, plan and section, to one scale."""
+"""A place of the pump as an SVG picture: side view, plan and section."""
 
 from __future__ import annotations
 
@@ -54,8 +54,8 @@ def place_drawing(sketch: Sketch, breadth: float = WIDTH) -> PlaceDrawing:
     views = [_side(sketch, side), _plan(sketch, plan), _section(sketch, section)]
     names = [box.name for box in sketch.boxes if any(box.name in short for _, short in views)]
     rooms = tuple((sign_of(sketch, name), name) for name in names)
-    bar = _scale_bar(section, breadth)
-    body = (*(item for drawn, _ in views for item in drawn), *bar)
+    bars = [item for view in _measured(plan, section) for item in _scale_bar(view, breadth)]
+    body = (*(item for drawn, _ in views for item in drawn), *bars)
     title = Show().sentence(sketch.title)
     tall = section.bottom + (60.0 if breadth >= NARROW else 104.0)
     return PlaceDrawing(Picture((breadth, tall), title, body), tuple(place_keys(sketch, rooms)))
@@ -112,16 +112,21 @@ def _section(sketch: Sketch, view: View) -> Drawn:
     return _headed(view, sketch, boxes)
 
 
-def _scale_bar(section: View, breadth: float) -> list[str]:
+def _measured(plan: View, section: View) -> list[View]:
+    """Return the views that a bar of their scale stands by: one for all that have the same."""
+    return [section] if plan.scale == section.scale else [plan, section]
+
+
+def _scale_bar(view: View, breadth: float) -> list[str]:
     """Return the bar of the scale: a metre above it and three feet below."""
-    x, y = breadth - edge_of(breadth) - METRE * section.scale, section.top + 24
+    x, y = breadth - edge_of(breadth) - METRE * view.scale, view.top + 24
     if breadth < NARROW:
-        # at the right, where no words of the section reach below it
-        x, y = breadth - edge_of(breadth) - max(METRE * section.scale, BAR), section.bottom + 66
+        # at the right, where no words of the view reach below it
+        x, y = breadth - edge_of(breadth) - max(METRE * view.scale, BAR), view.bottom + 66
     drawn = []
     for length, off, words, step in ((METRE, -10, "1 m", -7), (THREE_FEET, 22, "3 ft", 7)):
-        end = x + length * section.scale
-        drawn.append(f'<g id="scale {words}">{ruled((x, y), (end, y), INK, 2.4)}</g>')
+        end = x + length * view.scale
+        drawn.append(f'<g id="scale {view.name} {words}">{ruled((x, y), (end, y), INK, 2.4)}</g>')
         drawn += [ruled((mark, y), (mark, y + step), INK, 1.5) for mark in (x, end)]
         drawn.append(written(x + 4.0, y + off, words, "label"))
     return drawn

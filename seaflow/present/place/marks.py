@@ -37,6 +37,7 @@ from seaflow.present.place.views import View, strokes, tacks
 from seaflow.present.words.place import DRAWN
 from seaflow.studies.place.sketch import Box, Sketch
 
+OFF_DOT = 4.0  # pixels from the rim of a sign to a dot
 CLEAR = 25.0  # pixels that two signs must lie apart
 RINGS = (26.0, 50.0, 74.0, 98.0)  # pixels from its point to a sign that had to step aside
 PAD = 4.0  # pixels inside a room
@@ -115,6 +116,7 @@ class _Scene:
         sketch, shown = self.sketch, [box.name for box in self.boxes]
         spots: list[Point] = []
         marked = [mark.at for mark in sketch.marks] + [place.at for place in sketch.places]
+        marked += [mark.at for mark in sketch.pillows if mark.name in shown]
         self.points = [self.view.at(spot) for spot in marked]
         for mark in sorted(sketch.marks, key=lambda one: (one.kind != "pump", one.number)):
             yield disc(mark, *self._clear(mark.at, spots))
@@ -128,7 +130,7 @@ class _Scene:
             if mark.name in shown:
                 yield pillow(*self._clear(mark.at, spots))
         for at in self.dots:  # once all signs are there, for none may half cover a dot
-            if all(math.dist(at, other) > DISC + 2.5 for other in spots):
+            if all(math.dist(at, other) > DISC + OFF_DOT for other in spots):
                 self.hairlines.append(dot(at, INK, 2.5, INK))
 
     def _clear(self, spot: Spot, spots: list[Point]) -> Point:
@@ -162,8 +164,12 @@ class _Scene:
                 aside = 1.0 if y > other else -1.0  # so that neither goes past the other
                 tries = [(x + 8, inside + 4 + aside * off) for off in (0, 8, 16, 24, 30, 36)]
                 self._line(word, tries, "label", HEELED)
-            for word, x, anchor in (("port", view.left, "start"), ("starboard", view.right, "end")):
-                spots = [(x, view.bottom + 18 + off) for off in (0, 14, 28, 42, 56)]
+            for word, x, anchor, inward in (
+                ("port", view.left, "start", 14),
+                ("starboard", view.right, "end", -14),
+            ):
+                lines = (18, 32, 46)  # pixels below the view, and still in the picture
+                spots = [(x + inward * n, view.bottom + off) for n in range(7) for off in lines]
                 self._line(word, spots, "label", "", anchor)
 
     def _line(
@@ -296,7 +302,7 @@ def _fanned(spot: Point, taken: list[Point], within: Area, points: list[Point]) 
     ]
     if free and free[0] is spot:
         return spot
-    clear = (one for one in free if all(math.dist(one, other) > DISC + 2.5 for other in bare))
+    clear = (one for one in free if all(math.dist(one, other) > DISC + OFF_DOT for other in bare))
     return next(clear, free[0] if free else spot)
 
 

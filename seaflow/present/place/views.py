@@ -15,7 +15,9 @@ from seaflow.studies.place.sketch import Box, Mark, Sketch
 WIDTH = 680.0  # pixels
 NARROW = 600.0  # less is a phone
 HEADING, BETWEEN = 30, 96  # pixels: from a heading to its view, and between two views
+BAR_TALL = 34.0  # pixels more between two views where a bar of the scale stands there
 LARGEST = 110.0  # pixels to a metre
+TALLEST = 240.0  # pixels: a section that has a scale of its own is no taller
 TACK_WORDS = 130.0  # pixels beside the section for the words of its water
 
 HULL_DASH, WATER_DASH, TRIM_DASH, MIDDLE_DASH = "1 3", "7 4", "2 4", "10 4 2 4"
@@ -73,9 +75,11 @@ def edge_of(breadth: float) -> float:
 def views_of(
     sketch: Sketch, heads: tuple[str, str, str], first: float, breadth: float = WIDTH
 ) -> tuple[View, View, View]:
-    """Return side view, plan and section below each other, to one scale; `first` is their top.
+    """Return side view, plan and section below each other; `first` is their top.
 
-    `heads` stand over them, each clear of whatever is said below the view before.
+    They are to one scale, but that of the section is larger on a phone, where a long boat leaves it
+    too small for its signs. `heads` stand over them, each clear of what is said below the view
+    before.
     """
     spots = [*_corners(sketch.boxes), *(mark.at for mark in sketch.marks)]
     spots += [point for run in sketch.runs for point in run.points]
@@ -90,15 +94,18 @@ def views_of(
     low[2], high[2] = min(low[2], -0.3) - 0.15, max(high[2], sketch.freeboard or 0.0, 0.3) + 0.1
     edge = edge_of(breadth)
     room = breadth - 2 * edge
-    scale = min(room / (high[0] - low[0]), (room - TACK_WORDS) / (2.0 * reach), LARGEST)
-    wide = (high[0] - low[0], high[0] - low[0], 2.0 * reach)  # m
-    over = [_head(words, scale * far) for words, far in zip(heads, wide, strict=True)]
+    fits = min((room - TACK_WORDS) / (2.0 * reach), LARGEST)
+    scale = min(room / (high[0] - low[0]), fits)
+    own = scale if breadth >= NARROW else max(scale, min(fits, TALLEST / (high[2] - low[2])))
+    wide = [scale * (high[0] - low[0])] * 2 + [own * 2.0 * reach]
+    over = [_head(words, far) for words, far in zip(heads, wide, strict=True)]
     ends = (low[0], low[2]), (high[0], high[2])
     side = View("side", 0, 2, edge, first, *ends, scale, over[0])
     ends = (low[0], -reach), (high[0], reach)
     plan = View("plan", 0, 1, edge, _below(side, over[1]), *ends, scale, over[1])
     ends = (-reach, low[2]), (reach, high[2])
-    section = View("section", 1, 2, edge, _below(plan, over[2]), *ends, scale, over[2])
+    top = _below(plan, over[2]) + (BAR_TALL if own != scale else 0.0)
+    section = View("section", 1, 2, edge, top, *ends, own, over[2])
     return side, plan, section
 
 
