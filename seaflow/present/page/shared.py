@@ -10,16 +10,20 @@ from seaflow.base.problems import Problem
 from seaflow.boat.case import Case
 from seaflow.present.card import capital
 from seaflow.present.faces import faces_of
-from seaflow.present.page.behind import Behind, behind, found
-from seaflow.present.page.both import Two
+from seaflow.present.page.behind import behind
+from seaflow.present.page.both import Two, both
 from seaflow.present.page.card import whole_card
 from seaflow.present.page.html import PageSheet
-from seaflow.present.words.survey import LOOK_AT
+from seaflow.present.survey.checklist import grouped
+from seaflow.present.survey.record import why_not
+from seaflow.present.survey.units import SurveyShow
+from seaflow.present.survey.walk import YES_NO
+from seaflow.present.words.survey import LOOK_AT, NOTHING_OPEN
 from seaflow.studies.design.cautions import Caution
 from seaflow.studies.survey.findings import Survey
+from seaflow.studies.survey.questions import LookAt
 
 TOLD_APART = ("Cautions", "The record", LOOK_AT)
-TICK, YES = "[ ]", ["yes", "no"]  # before each answer; answers that the question itself says
 
 
 def survey_sheet(case: Case, answer: Survey | None, lacks: tuple[Problem, ...] = ()) -> PageSheet:
@@ -35,30 +39,24 @@ def survey_sheet(case: Case, answer: Survey | None, lacks: tuple[Problem, ...] =
         "seen": answer.points_seen,
         "points": answer.points,
         "details": kept,
-        "check": [(part.title, _asked_alike(part)) for part in found(details, LOOK_AT)],
+        "check": {"title": LOOK_AT, "asked": _asked_alike(answer.look_at), "none": NOTHING_OPEN},
     }
     return PageSheet("survey", title, "survey.html", given, starts=True)
 
 
-def _asked_alike(part: Behind) -> list[tuple[str, list[tuple[Two, str]]]]:
-    """Return what to look at, once for all things of which the same is asked.
-
-    In the section a thing comes first, then each question and, in a line of its own, its answers.
-    """
-    of_thing: list[tuple[str, list[tuple[Two, str]]]] = []
-    lines = iter([(piece.kind, row[0]) for piece in part.pieces for row in piece.rows])
-    for kind, said in lines:
-        if kind != "list":
-            of_thing.append((said.metric, []))
-            continue
-        _, answers = next(lines)
-        choices = [word.strip() for word in answers.metric.strip("_").split(TICK) if word.strip()]
-        words = "" if choices == YES else ", ".join(choices)
-        of_thing[-1][1].append((said, words))
+def _asked_alike(look_at: tuple[LookAt, ...]) -> list[tuple[str, list[tuple[Two, str]]]]:
+    """Return what to look at, once for all things of which the same is asked."""
     alike: dict[tuple[tuple[Two, str], ...], list[str]] = {}
-    for thing, asked in of_thing:
-        alike.setdefault(tuple(asked), []).append(thing)
+    for (_, thing), items in grouped(look_at).items():
+        alike.setdefault(tuple(map(_asked, items)), []).append(thing)
     return [(capital(", ".join(things)), list(asked)) for asked, things in alike.items()]
+
+
+def _asked(item: LookAt) -> tuple[Two, str]:
+    """Return a question, and the answers to choose from but for those the question says."""
+    tail = f"{why_not(item.not_accessible)} ({item.severity})"
+    answers = () if item.answers == YES_NO else item.answers
+    return both(lambda show: SurveyShow(show.system).text(item.ask) + tail), ", ".join(answers)
 
 
 def cautions_sheet(answers: Iterable[Any]) -> PageSheet:
