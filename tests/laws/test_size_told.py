@@ -12,6 +12,7 @@ from sizing import BAD, KETCH, MOTOR, NAMES, shipped, sized
 from seaflow.base.facts import fact
 from seaflow.model.elements import Coil
 from seaflow.model.point import COOLING, OFF
+from seaflow.present.page.page import _bars
 from seaflow.studies.design.choose import PumpResult
 from seaflow.studies.design.judge import NO, TIGHT, YES
 from seaflow.studies.design.limits import limit
@@ -457,3 +458,21 @@ def test_each_thing_told_of_the_badly_arranged_boat_is_her_own():
     assert said["shared_intake"]["intake"] == "old log hole"
     assert said["valve_in_suction"]["valve"] == "check valve"
     assert isinstance(loop.chosen, PumpResult)
+
+
+@pytest.mark.parametrize("full", [True, False])
+def test_the_bars_of_a_page_before_their_sum_add_up_to_it_and_the_first_start_stands_after(full):
+    costs = (("a hose", "hose", 0.3), ("a unit", "coil", 0.7))
+    items = tuple(
+        HeadItem(item=kind, thing=thing, flow=10.0 * L, velocity=1.0, head=head)
+        for thing, kind, head in costs
+    )
+    heads = head_list(
+        items=items, friction=1.0, static_running=0.2, head=1.2 if full else 1.8, leg_runs_full=full
+    )
+    rows = _bars(heads)
+    kinds = [kind for *_, kind in rows]
+    at = kinds.index("sum")
+    heads_of = [float(head.metric.split()[0]) for _, head, *_ in rows]
+    assert sum(heads_of[:at]) == pytest.approx(heads_of[at], abs=0.011)
+    assert len(rows[at + 1 :]) == full  # a lift that is there all the time is in the sum

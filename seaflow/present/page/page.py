@@ -16,7 +16,7 @@ from seaflow.present.faces import faces_of
 from seaflow.present.notes import named_once
 from seaflow.present.page.answer import answers_of
 from seaflow.present.page.behind import Behind, behind, found
-from seaflow.present.page.both import Two, both, said, told
+from seaflow.present.page.both import Two, amount_of, both, said, told
 from seaflow.present.page.card import WholeCard, whole_card
 from seaflow.present.page.curve import chart_of
 from seaflow.present.page.dock import dock_sheet
@@ -36,7 +36,7 @@ from seaflow.studies.diagnose.drawn import PackedBoats
 from seaflow.studies.page.run import RunOfLoop
 from seaflow.studies.page.study import BoatPage
 from seaflow.studies.size.curves import Demand
-from seaflow.studies.size.heads import HeadList
+from seaflow.studies.size.heads import LEAST_LOST, HeadList
 from seaflow.studies.size.size import LoopSize
 from seaflow.studies.size.to_buy import ToBuy
 
@@ -347,30 +347,25 @@ def _head_said(heads: HeadList, n_units: int, asked: Demand | None) -> Fact:
 
 
 def _bars(heads: HeadList) -> list[tuple[str, Two, float, str]]:
-    """Return what each thing costs: its name, its head, its share of the most, and its kind."""
-    lift = max(heads.static_running, heads.static_starting)
-    most = max([*(item.head for item in heads.by_thing), lift, 1e-9])
-    rows = [
-        (
-            item.thing,
-            both(lambda show, item=item: show("head", item.head)),  # type: ignore[misc]
-            max(item.head, 0.0) / most,
-            "coil" if item.item == "coil" else "",
-        )
-        for item in heads.by_thing
+    """Return what each thing costs: its name, its head, its share of the most, and its kind.
+
+    The sum comes after what it is made of, and what only the first start asks after the sum.
+    """
+    costs = [
+        (item.thing, item.head, "coil" if item.item == "coil" else "") for item in heads.by_thing
     ]
-    rows.append(_lift_bar("page.lift", heads.static_running, most, {}))
-    if heads.crest and heads.static_starting > heads.static_running:
-        crest = {"crest": heads.crest}
-        rows.append(_lift_bar("page.lift_to_crest", heads.static_starting, most, crest))
-    return rows
-
-
-def _lift_bar(
-    kind: str, lift: float, most: float, told_of: dict[str, str]
-) -> tuple[str, Two, float, str]:
-    words = Show().sentence(fact(kind, **told_of))
-    return words, both(lambda show: show("head", lift)), max(lift, 0.0) / most, "lift"
+    costs.append((Show().sentence(fact("page.lift")), heads.static_running, "lift"))
+    if heads.crest and heads.not_given_back > LEAST_LOST:
+        costs.append((Show().sentence(fact("page.not_given_back")), heads.not_given_back, "lift"))
+    costs.append((Show().sentence(fact("page.in_all")), heads.head, "sum"))
+    if heads.crest and heads.leg_runs_full and heads.static_starting > heads.static_running:
+        words = Show().sentence(fact("page.lift_to_crest", crest=heads.crest))
+        costs.append((words, heads.static_starting, "lift"))
+    most = max([*(head for _, head, kind in costs if kind != "sum"), 1e-9])
+    return [
+        (name, amount_of("head", head), 0.0 if kind == "sum" else max(head, 0.0) / most, kind)
+        for name, head, kind in costs
+    ]
 
 
 def _assumed(every: Iterable[Any]) -> list[tuple[str, Two, str]]:

@@ -30,8 +30,8 @@ WORDS: Mapping[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "duty_speed": "{duty} {speed:.0%} of full speed",
     "sure_given": "Taken for clean hoses and the duties of the file.",
     "sure_typical": (
-        "Taken for clean hoses and a typical day, since the file gives none: write [[duty]] for "
-        "yours."
+        "Taken for clean hoses and a typical day, since no hours of use are recorded: record them "
+        "as duties."
     ),
     # The day and the battery.
     "takes": (

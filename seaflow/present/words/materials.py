@@ -87,8 +87,8 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "Does a seacock close {thing}, or must one? Record it, or its type as none, and where the "
         "opening is."
     ),
-    "which_seacock": "What kind of valve is {thing}? {type} is assumed.",
-    "which_entry": "What does the water meet outside {thing}? {entry} is assumed.",
+    "which_seacock": "{thing}: what kind of valve is it? {type} is assumed.",
+    "which_entry": "{thing}: what does the water meet outside? {entry} is assumed.",
     "strainer": "strainer, ports {port:both}, open area of the basket {area:both}",
     "strainer_port": "strainer, ports {port:both}",
     "basket": (

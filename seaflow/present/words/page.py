@@ -58,6 +58,8 @@ WORDS: Mapping[str, str] = {
     ),
     "sound": "Sound of the pump at each berth, by place",
     "lift": "lift to the outlet",
-    "lift_to_crest": "lift to the highest point, {crest}",
+    "not_given_back": "fall after the highest point: it does not run full, and is lost",
+    "in_all": "in all",
+    "lift_to_crest": "only for the first start: lift to the highest point, {crest}",
     "window": "Water window: {need} are needed, {flow} are given",
 }

@@ -19,6 +19,8 @@ from seaflow.model.pressures import asked_heads, loss_of
 from seaflow.physics.water.seawater import seawater
 from seaflow.studies.design.need import UnitNeed
 
+LEAST_LOST = 0.02  # m of lift not given back that is worth a remark
+
 
 @dataclass(frozen=True, slots=True)
 class HeadItem:
@@ -52,6 +54,11 @@ class HeadList:
     to_unit: str
     submerged_outlets: tuple[str, ...]
     items: tuple[HeadItem, ...]
+
+    @property
+    def not_given_back(self) -> float:
+        """What the fall after the highest point does not give back, as it does not run full [m]."""
+        return 0.0 if self.leg_runs_full else self.head - self.friction - self.static_running
 
     @property
     def by_thing(self) -> tuple[HeadItem, ...]:

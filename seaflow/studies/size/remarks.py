@@ -9,9 +9,7 @@ from seaflow.boat.network import upstream
 from seaflow.boat.tables.things import Intake, OtherUser
 from seaflow.model.build import Built
 from seaflow.studies.design.choose import PumpResult
-from seaflow.studies.size.heads import HeadList
-
-LEAST_LOST = 0.02  # m of lift not given back that is worth a remark
+from seaflow.studies.size.heads import LEAST_LOST, HeadList
 
 
 def loop_remarks(built: Built, heads: HeadList) -> tuple[Fact, ...]:
@@ -52,8 +50,7 @@ def _user(user: OtherUser) -> Fact:
 
 
 def _airy_leg(heads: HeadList) -> Iterator[Fact]:
-    lost = heads.head - heads.friction - heads.static_running
-    if heads.crest and not heads.leg_runs_full and lost > LEAST_LOST:
+    if heads.crest and heads.not_given_back > LEAST_LOST:
         told = {"crest": heads.crest, "height": amount("height", heads.static_starting)}
         if heads.fills_at is None:
             yield fact("size.vented_leg", **told)
