@@ -268,6 +268,8 @@ def test_no_sheet_is_nearly_empty_or_ends_on_a_heading_and_no_steps_are_cut(writ
             assert any(held[0]) and held == [held[0]] * len(held), size
             for text, _ in sheets:
                 assert re.search(SCREEN_WORDS, text, re.IGNORECASE) is None
+            (made_by,) = [text for text, _ in sheets if "Made with seaflow" in text]
+            assert "Cautions in full" in made_by, size  # at the end it would have a sheet to itself
 
 
 @pytest.mark.parametrize("name", TYPICAL)
