@@ -22,6 +22,7 @@ from seaflow.cli.common import EXIT_INTERRUPTED, is_interrupt
 from seaflow.cli.files import alone, require_free, write_whole
 from seaflow.forms.answers import read_answers
 from seaflow.forms.bare import bare_unit, with_unit
+from seaflow.forms.checklist import YES_NO
 from seaflow.forms.interview import BACK, HELP, STOP, WORDS
 from seaflow.forms.on_board import AnswerPlace, answers_text, with_answer
 from seaflow.forms.sheet import Answered
@@ -43,8 +44,8 @@ from seaflow.present.survey.board_text import (
     unit_of,
     why_text,
 )
-from seaflow.present.survey.units import SurveyShow
-from seaflow.present.survey.walk import YES_NO, Line, Station, lines, walk
+from seaflow.present.survey.walk import Line, Station, lines, walk
+from seaflow.present.survey_units import SurveyShow
 from seaflow.studies.survey.findings import Survey, survey
 
 _HEAD = "# Answers given on board, kept by seaflow survey --ask. To go on: {command}"

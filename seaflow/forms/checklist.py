@@ -48,6 +48,7 @@ OF_BOAT: dict[type, str] = {  # what a checklist asks of the boat as a whole, an
     Sea: "sea",
     Supply: "supply",
 }
+YES_NO = ("yes", "no")
 COCK = "Yes if a seacock closes it, directly on the fitting."
 POINT = "Its height above the waterline."
 _YES, _NO = ("yes", "true"), ("no", "false")
@@ -88,12 +89,12 @@ def asked(table: str, key: str) -> tuple[str, tuple[str, ...]]:
     """Return what to find out for a key, and the answers to choose from; none for a value."""
     record = record_of(table, key)
     if key == "seacock" and table in ("intake", "outlet"):
-        return COCK, ("yes", "no")  # a thing of its own, which the checklist has a block for
+        return COCK, YES_NO  # a thing of its own, which the checklist has a block for
     if record is None:
         return POINT, ()  # of a hose
     declared = declared_key(record, key)
     if declared.kind == "flag":
-        return as_question(declared.meaning), ("yes", "no")
+        return as_question(declared.meaning), YES_NO
     if declared.of is not None:
         parts = (as_question(item.meaning.rstrip(".")) for _, _, item in keys_of(declared.of))
         return f"{declared.meaning} {'; '.join(parts)}.", ()

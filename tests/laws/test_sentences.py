@@ -11,7 +11,7 @@ from seaflow.base.facts import AMOUNTS, amount, fact
 from seaflow.present.data import as_data
 from seaflow.present.quantities import Show
 from seaflow.present.sentences import listed
-from seaflow.present.survey.units import SurveyShow
+from seaflow.present.survey_units import SurveyShow
 from seaflow.studies.design.start import attitude
 
 SOURCES = Path(__file__).parents[2] / "seaflow"

@@ -10,7 +10,7 @@ from survey_boats import case_with, sound_case, sound_evidence
 
 from seaflow.model.heights import STEEPEST, STEPS
 from seaflow.present.survey.text import survey_text
-from seaflow.present.survey.units import SurveyShow
+from seaflow.present.survey_units import SurveyShow
 from seaflow.present.words import survey as words
 from seaflow.studies.survey.evidence import evidence_of
 from seaflow.studies.survey.findings import survey

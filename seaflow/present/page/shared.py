@@ -8,20 +8,19 @@ from typing import Any
 
 from seaflow.base.problems import Problem
 from seaflow.boat.case import Case
+from seaflow.forms.checklist import YES_NO
 from seaflow.present.card import capital
 from seaflow.present.faces import faces_of
 from seaflow.present.page.behind import behind
 from seaflow.present.page.both import Two, both
 from seaflow.present.page.card import whole_card
 from seaflow.present.page.html import PageSheet
-from seaflow.present.survey.checklist import grouped
-from seaflow.present.survey.record import why_not
-from seaflow.present.survey.units import SurveyShow
-from seaflow.present.survey.walk import YES_NO
+from seaflow.present.quantities import Show
+from seaflow.present.survey_units import SurveyShow
 from seaflow.present.words.survey import LOOK_AT, NOTHING_OPEN
 from seaflow.studies.design.cautions import Caution
 from seaflow.studies.survey.findings import Survey
-from seaflow.studies.survey.questions import LookAt
+from seaflow.studies.survey.questions import LookAt, grouped
 
 TOLD_APART = ("Cautions", "The record", LOOK_AT)
 
@@ -54,9 +53,13 @@ def _asked_alike(look_at: tuple[LookAt, ...]) -> list[tuple[str, list[tuple[Two,
 
 def _asked(item: LookAt) -> tuple[Two, str]:
     """Return a question, and the answers to choose from but for those the question says."""
-    tail = f"{why_not(item.not_accessible)} ({item.severity})"
     answers = () if item.answers == YES_NO else item.answers
-    return both(lambda show: SurveyShow(show.system).text(item.ask) + tail), ", ".join(answers)
+    return both(lambda show: _question(item, show)), ", ".join(answers)
+
+
+def _question(item: LookAt, show: Show) -> str:
+    said = SurveyShow(show.system).question(item.ask, item.not_accessible)
+    return f"{said} ({item.severity})"
 
 
 def cautions_sheet(answers: Iterable[Any]) -> PageSheet:

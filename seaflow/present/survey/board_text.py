@@ -7,8 +7,8 @@ from collections.abc import Iterable, Iterator
 from seaflow.base.glossary import glossary_entry
 from seaflow.forms.bare import bare_unit
 from seaflow.present.layout import bullet
-from seaflow.present.survey.units import SurveyShow
 from seaflow.present.survey.walk import Line, Station, title_of
+from seaflow.present.survey_units import SurveyShow
 
 HOW = """
 One question at a time, in the order of a walk through the boat. Answer yes or

@@ -8,7 +8,7 @@ from dataclasses import replace
 from seaflow.base.facts import fact
 from seaflow.present.card import Block, Card, block, capital, card, careful
 from seaflow.present.quantities import Show
-from seaflow.present.survey.units import SurveyShow
+from seaflow.present.survey_units import SurveyShow
 from seaflow.studies.survey.findings import FIT, NOT_FIT, NOT_SEEN, Survey
 from seaflow.studies.survey.hung import Finding
 from seaflow.studies.survey.questions import LookAt

@@ -17,8 +17,8 @@ from seaflow.forms.checklist import Address, as_question, record_of
 from seaflow.forms.starter import value_text
 from seaflow.present.card import briefs
 from seaflow.present.survey.round_two import FINDINGS, finding_blocks, with_mark
-from seaflow.present.survey.units import SurveyShow
 from seaflow.present.survey.walk import Station, choices_of, flat, waits_for, walk
+from seaflow.present.survey_units import SurveyShow
 from seaflow.studies.survey.evidence import THE_BOAT
 from seaflow.studies.survey.findings import Survey
 from seaflow.studies.survey.questions import LookAt
@@ -49,14 +49,6 @@ def checklist_text(
     """Return the open questions as a TOML file, with all answers `given` before."""
     sheet = _Sheet(answer, case, given or {}, SurveyShow(system))
     return "\n".join(sheet.lines()) + "\n"
-
-
-def grouped(look_at: tuple[LookAt, ...]) -> dict[tuple[str, str], list[LookAt]]:
-    """Return the questions by the thing that they are about, the boat first."""
-    found: dict[tuple[str, str], list[LookAt]] = {}
-    for item in sorted(look_at, key=lambda one: one.table != "boat"):
-        found.setdefault((item.table, item.thing), []).append(item)
-    return found
 
 
 @dataclasses.dataclass(frozen=True, slots=True)

@@ -14,8 +14,8 @@ from seaflow.boat.keys import keys_of
 from seaflow.boat.tables.recorded_record import Record
 from seaflow.present.page.html import record_page
 from seaflow.present.survey.record import made_by
-from seaflow.present.survey.units import SurveyShow
 from seaflow.present.survey.walk import Line, good_of, lines, title_of, walk
+from seaflow.present.survey_units import SurveyShow
 from seaflow.present.words import survey as words
 from seaflow.studies.survey.findings import Survey
 from seaflow.studies.survey.questions import LookAt

@@ -7,8 +7,7 @@ from dataclasses import replace
 
 from seaflow.present.page.html import record_page
 from seaflow.present.survey import titles
-from seaflow.present.survey.checklist import grouped
-from seaflow.present.survey.record import legend, made_by, says, sources, why_not
+from seaflow.present.survey.record import legend, made_by, says, sources
 from seaflow.present.survey.sections import (
     PLACE_HEAD,
     TRIM_HEAD,
@@ -20,6 +19,7 @@ from seaflow.present.survey.sections import (
 )
 from seaflow.present.words import survey as words
 from seaflow.studies.survey.findings import FIT, NOT_FIT, NOT_SEEN, Survey
+from seaflow.studies.survey.questions import grouped
 
 FLAGS = {FIT: "yes", NOT_SEEN: "tight", NOT_FIT: "no"}
 KEPT = 14  # rows of a table that is not broken over two pages
@@ -49,7 +49,10 @@ def survey_page(answer: Survey, system: str) -> str:
         advice=list(said.advice()),
         after=[*_beside(tuple(after_findings(answer, show))), said.limits()],
         look_at=[
-            (thing, [(show.text(f"{one.ask}{why_not(one.not_accessible)}"), one) for one in asked])
+            (
+                thing,
+                [(show.question(one.ask, one.not_accessible), one) for one in asked],
+            )
             for (_, thing), asked in grouped(answer.look_at).items()
         ],
         last=[assumed(answer, show), legend(), sources(said)],

@@ -13,7 +13,7 @@ from seaflow.boat.tables.recorded_record import OPEN
 from seaflow.present.card import capital
 from seaflow.present.survey import titles
 from seaflow.present.survey.sections import Section, finding_rows
-from seaflow.present.survey.units import SurveyShow
+from seaflow.present.survey_units import SurveyShow
 from seaflow.present.words import survey as words
 from seaflow.studies.survey.findings import Survey
 from seaflow.studies.survey.following import STILL_OPEN
@@ -151,7 +151,7 @@ class Says:
     def asked(self) -> tuple[str, ...]:
         """Return the critical questions that are still open."""
         return tuple(
-            f"{capital(item.thing)}: {self.show.text(item.question)}{why_not(item.not_accessible)}"
+            f"{capital(item.thing)}: {self.show.question(item.question, item.not_accessible)}"
             for item in self.answer.open_at(SEVERITIES[0])
         )
 
@@ -212,11 +212,6 @@ def finding_title(item: Finding) -> str:
     """Return number, severity and place of a finding, and what became of it."""
     state = "" if item.state == OPEN else f" ({titles.STATES[item.state]} {item.on}".rstrip() + ")"
     return f"{item.number} {item.severity.upper()}: {item.where}{state}"
-
-
-def why_not(why: str) -> str:
-    """Return why nobody could look, behind a question."""
-    return f" ({NOT_ACCESSIBLE}: {why})" if why else ""
 
 
 def _title(row: LedgerRow) -> str:

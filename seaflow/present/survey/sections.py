@@ -12,7 +12,7 @@ from seaflow.physics.hull.openings import SHARP_EDGE
 from seaflow.present.notes import assumption_text
 from seaflow.present.quantities import percent
 from seaflow.present.survey import titles
-from seaflow.present.survey.units import SurveyShow
+from seaflow.present.survey_units import SurveyShow
 from seaflow.present.words import survey as words
 from seaflow.studies.survey.evidence import Waterline
 from seaflow.studies.survey.findings import AS_SHE_WORKS, AT_REST, Survey

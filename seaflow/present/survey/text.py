@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from seaflow.present.layout import Heading, Line, bullet, labelled, page, table
 from seaflow.present.quantities import Show
 from seaflow.present.survey import titles
-from seaflow.present.survey.checklist import grouped
 from seaflow.present.survey.record import (
     Advised,
     RecordRow,
@@ -16,7 +15,6 @@ from seaflow.present.survey.record import (
     made_by,
     says,
     sources,
-    why_not,
 )
 from seaflow.present.survey.sections import (
     Section,
@@ -27,6 +25,7 @@ from seaflow.present.survey.sections import (
 )
 from seaflow.present.words import survey as words
 from seaflow.studies.survey.findings import Survey
+from seaflow.studies.survey.questions import grouped
 
 SHORT = 13  # letters of a label beside its text
 BLANK = "______________________________"
@@ -120,8 +119,9 @@ def _look_at(said: Says) -> Iterator[Line]:
     for (_, thing), asked in grouped(said.answer.look_at).items():
         yield f"  {thing}"
         for item in asked:
-            why = why_not(item.not_accessible)
-            ask = f"{said.show.text(item.ask)}{why} ({item.severity}; {item.key})"
+            ask = (
+                f"{said.show.question(item.ask, item.not_accessible)} ({item.severity}; {item.key})"
+            )
             yield bullet(ask, "[ ]", 4)
             choices = "   ".join(f"[ ] {word}" for word in item.answers)
             yield f"        {choices or BLANK}"

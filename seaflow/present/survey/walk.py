@@ -14,7 +14,7 @@ from seaflow.boat.keys import Key, keys_of
 from seaflow.boat.network import along_the_water
 from seaflow.boat.tables.recorded_machines import BilgePump
 from seaflow.boat.tables.things import OtherUser, Place, Seacock
-from seaflow.forms.checklist import PLACE, SEEN, as_question, record_of
+from seaflow.forms.checklist import PLACE, SEEN, YES_NO, as_question, record_of
 from seaflow.studies.design.cautions import Caution, named_cautions
 from seaflow.studies.survey.evidence import THE_BOAT
 from seaflow.studies.survey.findings import Survey
@@ -29,7 +29,6 @@ _ROWS = {
     ("hose", "kind"): "hoses",
     ("unit", "alloy"): "alloys",
 }
-YES_NO = ("yes", "no")
 _NO_ROW = re.compile(r": a row of the \w+ table")  # the rows are there to tick
 FEW_WORDS = 8  # of a choice, beyond which it is written and not ticked
 

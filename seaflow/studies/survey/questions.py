@@ -50,6 +50,14 @@ def look_at(case: Case, told: list[tuple[Rule, Verdict]]) -> tuple[LookAt, ...]:
     return tuple(sorted(found, key=lambda item: SEVERITIES.index(item.severity)))
 
 
+def grouped(look_at: tuple[LookAt, ...]) -> dict[tuple[str, str], list[LookAt]]:
+    """Return the questions by the thing that they are about, the boat first."""
+    found: dict[tuple[str, str], list[LookAt]] = {}
+    for item in sorted(look_at, key=lambda one: one.table != "boat"):
+        found.setdefault((item.table, item.thing), []).append(item)
+    return found
+
+
 def _why_not(case: Case, address: Address) -> str:
     """Return why nobody could look; nothing where nobody has said so."""
     known = case.known.get(address)

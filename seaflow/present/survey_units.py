@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from seaflow.base.facts import Fact, fact
+from seaflow.boat.reader.known import NOT_ACCESSIBLE
 from seaflow.present.quantities import Show
 
 FOOT, INCH = 0.3048, 0.0254  # m
@@ -59,6 +60,11 @@ class SurveyShow(Show):
     def text(self, words: str) -> str:
         """Return a text with the metric figures in it in these units."""
         return words if self.system == "metric" else _IN_TEXT.sub(_american, words)
+
+    def question(self, words: str, not_accessible: str) -> str:
+        """Return a question with its figures in these units, and why nobody could look."""
+        why = f" ({NOT_ACCESSIBLE}: {not_accessible})" if not_accessible else ""
+        return self.text(words) + why
 
 
 def _american(found: re.Match[str]) -> str:
