@@ -24,7 +24,8 @@ from seaflow.studies.place.routes import placed, places_offered, stands_now
 from seaflow.studies.place.sketch import Box, Run
 from seaflow.studies.place.sound import SoundAt, ranking_width
 from seaflow.studies.place.study import place
-from seaflow.studies.place.water import run_each, water_of
+from seaflow.studies.place.water import run_each, waters_of
+from seaflow.studies.size.size import size
 
 FLOW_RTOL = 1e-9  # one loop run twice by the same solver
 ROUNDING = 1e-9  # dB
@@ -126,6 +127,16 @@ def test_a_measured_cable_stands_before_the_panel_and_one_as_given_stays(tmp_pat
     for item in neither.pumps[0].places:
         assert (item.water.cable, item.water.cable_basis) == (8.5, "given")
     assert any("as long as now" in item.value for item in neither.assumptions)
+
+
+def test_where_the_pump_stands_its_cable_is_as_long_as_size_has_it():
+    case = shipped(KETCH)
+    (pump,), (loop,) = place(case).pumps, size(case, 0).loops
+    here = next(item for item in pump.places if item.stands_now)
+    assert (here.water.cable, here.water.cable_basis) == (case.pump[0].cable.length, "stays")
+    assert here.water.cable == loop.supply.cable_length
+    moved = {one.water.cable_basis for one in pump.places if one is not here and one.water}
+    assert moved == {"routed"}
 
 
 def test_a_boat_without_a_cable_says_so(tmp_path):
@@ -258,7 +269,7 @@ def test_a_place_is_graded_as_size_grades_the_pump_there(part, height):
     spot = replace(first.place.at, height=height)
     here = placed(case, replace(first, place=replace(first.place, at=spot)))
     (ranked,) = run_each([here], "pump", case.catalogue.pump(part))
-    water = water_of(here, first, ranked)
+    water = waters_of(case, [here], [first], [ranked])[0]
     assert (water.grade, water.rulings) == (
         ranked.result.judgement.grade,
         ranked.result.judgement.rulings,

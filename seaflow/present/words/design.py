@@ -38,6 +38,15 @@ def _seldom(what: str) -> Callable[[Mapping[str, Any], Show], str]:
     return said
 
 
+def _shallow(values: Mapping[str, Any], show: Show) -> str:
+    depth, least = (show(values[key].kind, values[key].value) for key in ("depth", "least"))
+    sits = f"only {depth}" if depth != least else f"a hair less than {depth}"
+    return (
+        f"sits {sits} below the waterline; for a pump that cannot prime, {least} heeled either way "
+        "is common practice"
+    )
+
+
 def _words(name: str) -> str:
     """Return a name of the code in words, those of people with a capital."""
     return " ".join(_PEOPLE.get(word, word) for word in name.split("_"))
@@ -145,10 +154,7 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "its sheet shows no dry-run protection: add a flow switch or an outlet temperature sensor"
     ),
     "typical_watts": ("its sheet gives no watts: its power, and what follows from it, is typical"),
-    "shallow_pump": (
-        "sits only {depth} below the waterline; for a pump that cannot prime, {least} on either "
-        "tack is common practice"
-    ),
+    "shallow_pump": _shallow,
     "frequency_scaled": (
         "its curve is for {rated} and the supply is {supply}; the speed is scaled"
     ),

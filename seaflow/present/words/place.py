@@ -124,7 +124,7 @@ WORDS: dict[str, str | Callable[..., str]] = {
     "card_title": "{boat}: where the pump goes",
     "card_title_of_several": "{boat}: where {pumps} pumps go",
     "card_here": "Put the pump here: {place}. It is {depth:both} under water upright, at least "
-    "{least:both} {when} on either tack, and feeds every unit.",
+    "{least:both} {when} either way, and feeds every unit.",
     "card_heard": "Loudest berth: {berth}, about {level} +/- {half_width}.",
     "card_heard_over": "Loudest berth: {berth}, about {level} +/- {half_width}: {by} above the "
     "{guideline} of the WHO 1999 guideline for bedrooms.",
@@ -132,11 +132,12 @@ WORDS: dict[str, str | Callable[..., str]] = {
     "card_quietest": 'The quietest place, "{place}" ({level}), is not taken: {reason}.',
     "card_tight": "But {reason}.",
     "card_run": (
-        "Hose {hose:both} in all, cable {cable:both} one way; there it gives {flow:both}, warmest "
-        "sea, all clean."
+        "Hose {hose:both} from the sea to the units, cable {cable:both} one way; there it gives "
+        "{flow:both}, warmest sea, all clean."
     ),
     "card_run_hose": (
-        "Hose {hose:both} in all; there it gives {flow:both}, warmest sea, all clean."
+        "Hose {hose:both} from the sea to the units; there it gives {flow:both}, warmest sea, all "
+        "clean."
     ),
     "card_together": "With all pumps running the loudest berth is {berth}, about {level} +/- "
     "{half_width}.",
@@ -261,8 +262,9 @@ WORDS: dict[str, str | Callable[..., str]] = {
     "speeds_differ": "The pump does not turn equally fast everywhere, and faster is louder. Of "
     "rated speed: {places}. A place with less cable or less load can be louder for that alone.",
     "speed": '"{place}" {share:.1%}',
-    "stands_here_now": '"{place}" is where the pump is now: its hoses are as long as the case '
-    "says. Those of the other places are led along, across and up, with their slack.",
+    "stands_here_now": '"{place}" is where the pump is now: its hoses, and its cable if recorded, '
+    "are as long as the case says. Those of the other places are led along, across and up, with "
+    "their slack.",
     "cable_as_now_everywhere": "The cable is taken as long as it is now at every place. Give panel "
     "in [placing], or cable_length at a place, and it follows the place.",
     "cable_as_now": "The cable is taken as long as it is now where no other is given. Give panel "
@@ -316,7 +318,7 @@ NOTES = {
     "intakes": "Places for the intake, best first; by sound they cannot differ:",
     "costs": "flow, head, power, volts at the pump: warmest sea, all clean, nominal supply; "
     "suction: lowest pressure at its inlet in any worst case; a day: all that cooling takes for "
-    "the duties; hose: all from the intakes to the first things behind the pump; cable: one way.",
+    "the duties; hose: all from the intakes to the units; cable: one way.",
     "no_level": "the level given for it does not hold. A pump that draws air or cavitates is "
     "{least:.0f} to {most:.0f} dB louder, and gravelly (common practice, no source).",
     "sound": "The pump gives {level:.0f} dB(A) at 1 m at the speed of the first place, "

@@ -64,13 +64,13 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "No days were simulated, so the grade rests on the worst cases alone; days may better or "
         "worsen it. {worst}"
     ),
-    "least_flow": "Worst case: {flow} ({where}).",
+    "least_flow": "One thing worse: {flow} ({where}).",
     "place_low": (
         "as low as the run allows, suction rising all the way, dry and in reach, on a soft mount "
         "off the berths' bulkheads"
     ),
     "place_under_water": (
-        "{depth} or more under water on either tack, suction rising all the way, dry and in "
+        "{depth} or more under water heeled either way, suction rising all the way, dry and in "
         "reach, on a soft mount off the berths' bulkheads"
     ),
     "improve_helps": "seaflow improve shows which hose, strainer or pump helps most.",
@@ -87,8 +87,8 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "card_fitted_no": "The pump fitted now, {pump}, will not do: {said}.{clean}",
     "card_no": "No pump of the table will do. Nearest is {pump}: {said}.{clean}",
     "card_enough_clean": (
-        " All clean and just as told its water is enough; growth, dirt, low volts or more heat "
-        "undo that on the other days."
+        " All clean and just as told its water is enough; growth, dirt, low volts, more heat or "
+        "what is not measured undo that on the other days."
     ),
     "card_now_no": "The one fitted now will not do: {said}.",
     "card_now_cured": "The one fitted now will not do: {said}. To keep it, {cure}.",
@@ -129,7 +129,7 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "card_buy_dull": "{supply}, continuous duty, dry-run protection; {prime}.",
     "card_prime": "it must prime itself, for the water does not reach it by itself",
     "card_no_prime": "under water as it is, it need not prime itself",
-    "card_prime_unknown": "self-priming, unless its place stays under water on either tack",
+    "card_prime_unknown": "self-priming, unless its place stays under water heeled either way",
     "card_sheet": "Your sheet {pump}: {grade}, {flow} at {head}.",
     "card_sure": (
         "Of {days} simulated days every unit ran on {running:.0%} and kept the permitted rise on "

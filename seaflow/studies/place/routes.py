@@ -19,8 +19,9 @@ _T = TypeVar("_T", bound=Thing)
 SHORTEST = 0.1  # m; two things cannot be joined by less hose
 SAME_SPOT = 0.05  # m; no further off than this a thing stands where it stands now, our assumption
 AXES = ("aft", "starboard", "height")
-# Where the length of a cable comes from: measured at the place, led from the panel, as it is now.
-MEASURED, ROUTED, GIVEN, UNKNOWN = "measured", "routed", "given", "unknown"
+# Where the length of a cable comes from: measured at the place, of a pump that stays where it is,
+# led from the panel, or as it is now for want of that.
+MEASURED, STAYS, ROUTED, GIVEN, UNKNOWN = "measured", "stays", "routed", "given", "unknown"
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,16 +120,18 @@ def cable_basis(case: Case, candidate: Candidate) -> str:
     """Return where the length of the cable to a place comes from."""
     if candidate.place.cable_length is not None:
         return MEASURED
+    pump = next(pump for pump in case.pump if pump.name == candidate.pump)
+    if pump.cable is not None and is_same_spot(pump.at, candidate.place.at):
+        return STAYS
     if case.placing is not None and case.placing.panel is not None:
         return ROUTED
-    cable = next(pump.cable for pump in case.pump if pump.name == candidate.pump)
-    return UNKNOWN if cable is None else GIVEN
+    return UNKNOWN if pump.cable is None else GIVEN
 
 
 def _cable_to(case: Case, candidate: Candidate, cable: Cable | None) -> Cable | None:
     """Return the cable to a place; its conductor is the one that the case has."""
     basis, place = cable_basis(case, candidate), candidate.place
-    if basis in (GIVEN, UNKNOWN):
+    if basis in (STAYS, GIVEN, UNKNOWN):
         return cable
     length = place.cable_length
     if length is None:

@@ -45,8 +45,8 @@ from seaflow.studies.place.rooms import (
 )
 from seaflow.studies.place.routes import (
     GIVEN,
-    MEASURED,
     ROUTED,
+    STAYS,
     UNKNOWN,
     Candidate,
     cable_basis,
@@ -175,7 +175,7 @@ def _one_pump(
     case, width = rooms.case, ranking_width()
     cases = [placed(case, item) for item in offered]
     ran = run_each(cases, offered[0].pump, part)
-    runs = zip(cases, ran, waters_of(cases, offered, ran), strict=True)
+    runs = zip(cases, ran, waters_of(case, cases, offered, ran), strict=True)
     each = [_result(rooms, part, *run) for run in zip(offered, runs, strict=True)]
     results = in_order(with_other_pumps(part, cases, offered, each), width)
     results, levels = on_drawn_boats(case, offered[0].pump, part, results)
@@ -274,14 +274,14 @@ def _cost_notes(results: tuple[PlaceResult, ...]) -> Iterator[Fact]:
     for result in results:
         if result.stands_now:
             yield fact("place.stands_here_now", place=result.name)
-    bases = {result.water.cable_basis for result in results if result.water is not None}
+    bases = {result.water.cable_basis for result in results if result.water is not None} - {STAYS}
     if bases == {GIVEN}:
         yield fact("place.cable_as_now_everywhere")
     elif GIVEN in bases:
         yield fact("place.cable_as_now")
     elif UNKNOWN in bases:
         yield fact("place.cable_unknown")
-    elif MEASURED not in bases:
+    elif bases == {ROUTED}:
         yield fact("place.cable_from_panel")
 
 
@@ -341,7 +341,7 @@ def _of_cables(case: Case) -> Iterator[Assumption]:
             yield assumed("placing.cable_as_now", pump.name)
         if UNKNOWN in bases:
             yield assumed("placing.no_cable", pump.name)
-        if bases - {GIVEN, UNKNOWN} and (pump.cable is None or pump.cable.conductor is None):
+        if bases - {STAYS, GIVEN, UNKNOWN} and (pump.cable is None or pump.cable.conductor is None):
             yield assumed("placing.no_conductor", pump.name)
 
 

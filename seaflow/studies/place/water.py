@@ -14,7 +14,7 @@ from seaflow.studies.design.judge import NO, TIGHT, Ruling, worst_of
 from seaflow.studies.design.start import reason_of
 from seaflow.studies.design.supply import SupplyResult, supply_of
 from seaflow.studies.design.which_pump import judged_at_each
-from seaflow.studies.place.routes import Candidate, cable_basis, hose_metres, loop_of
+from seaflow.studies.place.routes import Candidate, hose_metres, loop_of
 
 # What is held against a start and means that air stands in the suction.
 AIRY = (
@@ -76,23 +76,24 @@ def run_each(cases: Sequence[Case], pump: str, part: PumpPart) -> list[Ranked]:
     return judged_at_each(boats, part)
 
 
-def water_of(case: Case, candidate: Candidate, ranked: Ranked) -> Water:
-    """Return what the forward model says of a place; `case` has the pump there already."""
-    return waters_of([case], [candidate], [ranked])[0]
-
-
 def waters_of(
-    cases: Sequence[Case], offered: Sequence[Candidate], ran: Sequence[Ranked]
+    case: Case, cases: Sequence[Case], offered: Sequence[Candidate], ran: Sequence[Ranked]
 ) -> list[Water]:
-    """Return the same of several places; what a day takes is asked of all at once."""
+    """Return what the forward model says of several places; each of `cases` has the pump at one.
+
+    What a day takes is asked of all at once.
+    """
     short = [row for row, item in enumerate(ran) if item.result.energy_per_day is None]
     days = days_with([cases[row] for row in short], [ran[row] for row in short])
     asked = dict(zip(short, days, strict=True))
     known = [asked.get(row, item.result.energy_per_day or 0.0) for row, item in enumerate(ran)]
-    return list(map(_water, cases, offered, ran, known))
+    bases = [cable_basis(case, item) for item in offered]
+    return list(map(_water, cases, offered, ran, known, bases))
 
 
-def _water(case: Case, candidate: Candidate, ranked: Ranked, a_day: float) -> Water:
+def _water(
+    case: Case, candidate: Candidate, ranked: Ranked, a_day: float, cable_basis: str
+) -> Water:
     result = ranked.result
     gauges = [at.inlet_gauge for at in result.at if at.inlet_gauge is not None]
     power = result.running_power
@@ -107,7 +108,7 @@ def _water(case: Case, candidate: Candidate, ranked: Ranked, a_day: float) -> Wa
         hose=hose_metres(case, candidate.pump),
         voltage=result.design.voltage,
         cable=supply.cable_length,
-        cable_basis=cable_basis(case, candidate),
+        cable_basis=cable_basis,
         starved=result.judgement.starved,
         draws_air=any(reason_of(item.said).kind in AIRY for item in result.judgement.rulings),
         rulings=result.judgement.rulings,
