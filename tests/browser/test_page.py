@@ -272,12 +272,16 @@ def test_no_sheet_is_nearly_empty_or_ends_on_a_heading_and_no_steps_are_cut(writ
             assert "Cautions in full" in made_by, size  # at the end it would have a sheet to itself
 
 
-@pytest.mark.parametrize("name", TYPICAL)
-def test_the_answer_of_a_typical_boat_begins_on_the_first_sheet(written, opened, name):
-    """Typical values add to what is told, and must not push it off the sheet of its title."""
+@pytest.mark.parametrize("name", [*EVERY, *TYPICAL])
+def test_the_first_sheet_is_the_answer(written, opened, name):
+    """All of a loop's answer: typical values add to what is told, and must not push it further."""
     with opened(written(name)) as seen:
+        first = seen.page.locator("#answer .loop-answer").first
+        ends = first.locator("dl.terms > div").all_inner_texts()
         for size in PAPERS:
-            assert on_paper(seen, size)[0][1] > 0.7, size
+            text, full = on_paper(seen, size)[0]
+            assert full > 0.7, size
+            assert plain(ends[-1])[-40:] in plain(text), size
 
 
 def test_it_prints_on_either_paper_with_the_answer_first_and_nothing_cut(written, opened):

@@ -45,6 +45,7 @@ def need_table(loop: LoopSize, show: Show) -> Iterator[str]:
     ]
     head = ("unit", "cooling", "rejected", "water", "set by", "leaves at", "rise", "to cut-out")
     yield table(head, rows, right=(1, 2, 3, 5, 6, 7))
+    yield below(fact("size.at_need"), show)
     for need in loop.needs:
         criteria = "; ".join(show.sentence(_criterion(item)) for item in need.criteria)
         least = amount("flow", need.least)

@@ -166,6 +166,7 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "it sticks. Common practice is to have none there."
     ),
     # What each unit needs.
+    "at_need": "Leaves at, rise and to cut-out: with just this water.",
     "criterion": "{what} asks {flow}",
     "criterion_unknown": "{what}: not recorded",
     "criterion_hopeless": "{what}: no flow does that",
