@@ -14,7 +14,7 @@ from seaflow.studies.design.judge import NO, TIGHT, Ruling, worst_of
 from seaflow.studies.design.start import reason_of
 from seaflow.studies.design.supply import SupplyResult, supply_of
 from seaflow.studies.design.which_pump import judged_at_each
-from seaflow.studies.place.routes import Candidate, hose_metres, loop_of
+from seaflow.studies.place.routes import Candidate, cable_basis, hose_metres, loop_of
 
 # What is held against a start and means that air stands in the suction.
 AIRY = (
