@@ -41,10 +41,9 @@ kinds = partial(kinds_of, "size")
 
 
 def judged(grade=YES, said=None, cure=None, recommended=None):
-    deciding = None if said is None else SimpleNamespace(said=fact(said))
     return SimpleNamespace(
         grade=grade,
-        deciding=deciding,
+        decides=None if said is None else fact(said),
         cure=cure,
         keeps_with=cure,
         recommended=grade != NO if recommended is None else recommended,
