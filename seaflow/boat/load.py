@@ -11,6 +11,7 @@ from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Case
 from seaflow.boat.checks.astray import astray, told_astray
 from seaflow.boat.checks.cuts import check_cuts, joined_up
+from seaflow.boat.checks.measures import check_lengths
 from seaflow.boat.checks.sense import AS_READ, NAMES, SENSE, Check, as_named, check_ends
 from seaflow.boat.checks.turned import check_turned, straightened
 from seaflow.boat.checks.ways import WAYS, check_reached
@@ -93,18 +94,18 @@ def load_written(
         raw, open_, usual = filled(raw)
         text = text.only(raw)  # what is not known stands nowhere
     more = {"text": text, "meta": meta, "catalogue": catalogue, "gaps": open_}
-    before = reading.text
-    case = read_record(Case, raw, (), reading, **more)
-    if reading.text is not before:  # it knows where misspelt keys stand
-        case = dataclasses.replace(case, text=reading.text)
+    case = dataclasses.replace(
+        read_record(Case, raw, (), reading, **more),
+        text=reading.text,  # it knows where misspelt keys stand
+        spreads=reading.spreads,
+        typical=frozenset(reading.typical),
+    )
     problems = _without_idle_questions(_problems(case, reading))
     if _errors(problems):
         raise SeaflowError(_in_order(problems))
     case = dataclasses.replace(
         case,
         assumptions=(*usual, *reading.assumptions, *supplied),
-        spreads=reading.spreads,
-        typical=frozenset(reading.typical),
         known=by_address(case, marks),
     )
     case = dataclasses.replace(case, numbers=row_numbers(case))
@@ -124,6 +125,8 @@ def _problems(case: Case, reading: Reading) -> list[Problem]:
     problems += _run(case, SENSE if read else AS_READ)
     if whole:
         problems += _of_ways(case, all(problem.code == TWICE for problem in _errors(of_names)))
+    if read and not _errors(problems):  # else what is wrong may be why a hose seems short
+        problems += _run(case, (check_lengths,))
     return problems
 
 

@@ -28,7 +28,7 @@ COMPANIONS = {
     "S26": {"S03"},
 }
 WITHOUT_FILE = {"F01", "F02", "F03", "F06", "F15"}  # these are no text that could be kept here
-WARNINGS = {"Q01", "Q02", "Q03", "S25", "S43", "S62", "S63"}
+WARNINGS = {"Q01", "Q02", "Q03", "S25", "S43", "S62", "S63", "S69"}
 
 
 def problems_of(path):

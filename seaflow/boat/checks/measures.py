@@ -10,12 +10,14 @@ from seaflow.base.problems import Problem
 from seaflow.boat.case import MOST_DC, Case
 from seaflow.boat.reader.text import Path
 from seaflow.boat.tables.supply import Supply
-from seaflow.boat.tables.things import Hose, Pump
+from seaflow.boat.tables.things import Hose, Pump, Thing, least_way
 from seaflow.physics.water.seawater import freezing_temperature
 
 SAME_HEIGHT = 1e-3  # m
 LEAST_VOLTS, MOST_VOLTS = 0.5, 1.5  # of the nominal voltage; beyond them no panel works
 ROUGHEST = 0.05  # of the bore, where the law of friction ends
+# From where a thing is said to be to where its hose ends [m]; common practice, no source.
+REACH, REACH_OF_UNIT = 0.1, 0.25
 
 
 def check_sea(case: Case) -> Iterator[Problem]:
@@ -194,6 +196,38 @@ def _narrow(case: Case, row: int, hose: Hose, pump: Pump) -> Problem:
         "the calculation uses the value as written.",
         warning=True,
     )
+
+
+def check_lengths(case: Case) -> Iterator[Problem]:
+    """A hose too short to reach from one recorded end to the other is remarked."""
+    named = {thing.name: thing for thing in case.things}
+    for row, hose in enumerate(case.hose):
+        ends = [named[name] for name in (hose.from_, hose.to) if name in named]
+        if len(ends) < 2 or ("hose", row, "length") in case.typical:
+            continue
+        way = least_way([ends[0], *hose.via, ends[1]])
+        reach = sum(REACH_OF_UNIT if end.table == "unit" else REACH for end in ends)
+        if hose.length < way - reach and hose.length < way - reach - _unsure(case, row, ends):
+            yield case.text.problem(
+                "S69",
+                ("hose", row, "length"),
+                f"{hose.label}: {hose.length:.2f} m of hose cannot reach from "
+                f'"{hose.from_}" to "{hose.to}", at least {way:.2f} m as they are placed',
+                why="More hose loses more head, and a hose on another thing leads the water "
+                "elsewhere.",
+                write="Check the length: was it feet, not inches, or metres, not feet? If it is "
+                "right, check where both ends are, and whether the hose leads from or to another "
+                "thing.",
+                warning=True,
+            )
+
+
+def _unsure(case: Case, row: int, ends: list[Thing]) -> float:
+    """Return how much is unsure of the length of a hose and of where it leads [m]."""
+    keys = {(end.table, end.row): ("at", "height") for end in ends}
+    keys["hose", row] = ("length", "via")
+    spreads = case.spreads.items()
+    return sum(half for path, half in spreads if path[2:] and path[2] in keys.get(path[:2], ()))
 
 
 def check_junctions(case: Case) -> Iterator[Problem]:
