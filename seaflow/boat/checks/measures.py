@@ -224,10 +224,9 @@ def check_lengths(case: Case) -> Iterator[Problem]:
 
 def _unsure(case: Case, row: int, ends: list[Thing]) -> float:
     """Return how much is unsure of the length of a hose and of where it leads [m]."""
-    keys = {(end.table, end.row): ("at", "height") for end in ends}
-    keys["hose", row] = ("length", "via")
-    spreads = case.spreads.items()
-    return sum(half for path, half in spreads if path[2:] and path[2] in keys.get(path[:2], ()))
+    ends_at = [(end.table, end.row, key) for end in ends for key in ("at", "height")]
+    parts = {*ends_at, ("hose", row, "length"), ("hose", row, "via")}
+    return sum(half for path, half in case.spreads.items() if path[:3] in parts)
 
 
 def check_junctions(case: Case) -> Iterator[Problem]:
