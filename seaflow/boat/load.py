@@ -94,22 +94,23 @@ def load_written(
         raw, open_, usual = filled(raw)
         text = text.only(raw)  # what is not known stands nowhere
     more = {"text": text, "meta": meta, "catalogue": catalogue, "gaps": open_}
-    case = dataclasses.replace(
-        read_record(Case, raw, (), reading, **more),
-        text=reading.text,  # it knows where misspelt keys stand
-        spreads=reading.spreads,
-        typical=frozenset(reading.typical),
-    )
+    before = reading.text
+    case = read_record(Case, raw, (), reading, **more)
+    if reading.text is not before:  # it knows where misspelt keys stand
+        case = dataclasses.replace(case, text=reading.text)
     problems = _without_idle_questions(_problems(case, reading))
     if _errors(problems):
         raise SeaflowError(_in_order(problems))
     case = dataclasses.replace(
         case,
         assumptions=(*usual, *reading.assumptions, *supplied),
+        spreads=reading.spreads,
+        typical=frozenset(reading.typical),
         known=by_address(case, marks),
     )
     case = dataclasses.replace(case, numbers=row_numbers(case))
-    return Loaded(case, tuple(_in_order(problems)))
+    # last: another slip may be why a hose seems short
+    return Loaded(case, tuple(_in_order([*problems, *_run(case, (check_lengths,))])))
 
 
 def _problems(case: Case, reading: Reading) -> list[Problem]:
@@ -125,8 +126,6 @@ def _problems(case: Case, reading: Reading) -> list[Problem]:
     problems += _run(case, SENSE if read else AS_READ)
     if whole:
         problems += _of_ways(case, all(problem.code == TWICE for problem in _errors(of_names)))
-    if read and not _errors(problems):  # else what is wrong may be why a hose seems short
-        problems += _run(case, (check_lengths,))
     return problems
 
 

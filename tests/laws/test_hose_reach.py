@@ -4,8 +4,9 @@ from pathlib import Path
 
 import pytest
 
+from seaflow.boat.checks.measures import least_way
 from seaflow.boat.load import load_case
-from seaflow.boat.tables.things import Place, Thing, least_way
+from seaflow.boat.tables.things import Place, Thing
 
 ROOT = Path(__file__).parents[2]
 SHORT = (ROOT / "tests" / "messages" / "S69-hose-too-short.toml").read_text(encoding="utf-8")

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 
 from seaflow.base.bores import is_wider
 from seaflow.base.problems import Problem
 from seaflow.boat.case import MOST_DC, Case
 from seaflow.boat.reader.text import Path
 from seaflow.boat.tables.supply import Supply
-from seaflow.boat.tables.things import Hose, Pump, Thing, least_way
+from seaflow.boat.tables.things import Hose, Place, Pump, Spot, Thing
 from seaflow.physics.water.seawater import freezing_temperature
 
 SAME_HEIGHT = 1e-3  # m
@@ -220,6 +220,28 @@ def check_lengths(case: Case) -> Iterator[Problem]:
                 "thing.",
                 warning=True,
             )
+
+
+def least_way(run: Sequence[Place | Thing]) -> float:
+    """Return the least length [m] of a run through places in order, as far as they are known.
+
+    Between two that are known all three ways it is the straight line, or longer where the heights
+    between them go up and down; where heights alone are known it is what they differ by.
+    """
+    way = climb = 0.0
+    last: Spot | None = None
+    level: float | None = None
+    for place in run:
+        height = place.level if isinstance(place, Thing) else place.height
+        if height is not None:
+            climb += 0.0 if level is None else abs(height - level)
+            level = height
+        spot = place.point
+        if spot is not None:
+            if last is not None:
+                way, climb = way + math.hypot(math.dist(spot[:2], last[:2]), climb), 0.0
+            last = spot
+    return way + climb
 
 
 def _unsure(case: Case, row: int, ends: list[Thing]) -> float:

@@ -7,7 +7,6 @@ stem, `starboard` metres to starboard of the centreline. A value of None means "
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from seaflow.boat.keys import key
@@ -84,28 +83,6 @@ class Thing:
     def level(self) -> float | None:
         """Height above the waterline [m], or None if the case does not record it."""
         return self.at.height if self.at is not None else self.height
-
-
-def least_way(run: Sequence[Place | Thing]) -> float:
-    """Return the least length [m] of a run through places in order, as far as they are known.
-
-    Between two that are known all three ways it is the straight line, or longer where the heights
-    between them go up and down; where heights alone are known it is what they differ by.
-    """
-    way = climb = 0.0
-    last: Spot | None = None
-    level: float | None = None
-    for place in run:
-        height = place.level if isinstance(place, Thing) else place.height
-        if height is not None:
-            climb += 0.0 if level is None else abs(height - level)
-            level = height
-        spot = place.point
-        if spot is not None:
-            if last is not None:
-                way, climb = way + math.hypot(math.dist(spot[:2], last[:2]), climb), 0.0
-            last = spot
-    return way + climb
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
