@@ -104,6 +104,8 @@ def loops(case: Case) -> tuple[Network, ...]:
     order = list(things)
     for group in groups:
         members = {name: things[name] for name in sorted(group & set(things), key=order.index)}
+        if not members:
+            continue  # a hose between two things that are not there makes no loop
         inside = tuple(hose for hose in hoses if hose.from_ in group)
         found.append(Network(_name(members), members, inside, case.numbers))
     return tuple(sorted(found, key=lambda loop: min(order.index(name) for name in loop.things)))

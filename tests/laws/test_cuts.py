@@ -121,6 +121,15 @@ def led_to(raw, row, key, name):
     return {**raw, "hose": hoses}
 
 
+@pytest.mark.parametrize("name", NAMES)
+def test_a_hose_with_both_ends_misspelt_is_told_for_each_of_them(tmp_path, name):
+    raw = read(CASES / f"{name}.toml")
+    for row in range(len(raw["hose"])):
+        found = told(tmp_path, led_to(led_to(raw, row, "from", "fillter"), row, "to", "pmmp"))
+        misspelt = [one for one in found if "fillter" in one.what or "pmmp" in one.what]
+        assert [one.code for one in misspelt] == ["S03", "S03"]
+
+
 @pytest.mark.parametrize("name", ["ketch-one-unit", "catamaran-two-loops", "badly-arranged"])
 def test_an_end_at_the_wrong_thing_is_one_problem_with_the_thing_that_goes_without(tmp_path, name):
     """On boats where no water parts, so that each thing has one hose in and one out."""

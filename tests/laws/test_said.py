@@ -215,6 +215,8 @@ def test_a_pump_is_a_row_of_the_table_or_a_sheet():
         *(("supply", text) for text in ("", "mains", "230", "400 V DC", "12 V AC", "120/240 V")),
         *(("sea", text) for text in ("", "30", "Atlantis", "55 degC", "20 degC 30 degC")),
         *(("pump", text) for text in ("", "magic", "500 gph", "0.5 A", "no-such-file.toml")),
+        *(("pump", text) for text in ("shut-off -4 m, 30 L/min open", "0 m, 30 L/min")),
+        *(("pump", text) for text in ("4 m, -30 L/min", "4 m, 0 L/min open", "-3 L/min at 2 m")),
     ],
 )
 def test_what_is_not_understood_is_refused_with_the_forms_that_are(option, text):

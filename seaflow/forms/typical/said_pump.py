@@ -99,6 +99,9 @@ def _of_figures(told: Text, found: Scanned) -> PumpFacts | None:
     opens += [flow for flow, head in points if head == 0.0 and flow > 0.0]
     points = [(flow, head) for flow, head in points if flow > 0.0 and head > 0.0]
     _ends_the_right_way(told, rest)
+    for one in found.measures:
+        if one.value < 0.0 or (one.value == 0.0 and one in rest):
+            told.wrong(f"{one.text} is no figure of a pump: it gives more than nothing")
     powers = [one.value for one in found.of("W")]
     if max(len(tops), len(opens), len(powers)) > 1:
         told.wrong("it gives more than one figure of a kind", "Two figures are one curve or none.")
