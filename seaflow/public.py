@@ -19,7 +19,7 @@ from functools import cache
 from operator import index
 from typing import TYPE_CHECKING, Any
 
-from seaflow.base.constants import MOST_DRAWS
+from seaflow.base.constants import MOST_DRAWS, MOST_OF_CHOICES
 from seaflow.base.facts import Amount, Fact
 from seaflow.base.measured import unit_of
 from seaflow.base.problems import SeaflowError
@@ -252,7 +252,7 @@ def improve(boat: Case, pump: str | None = None, *, samples: int = 512, seed: in
     """
     from seaflow.studies.improve.study import improve as ask
 
-    drawn = _sampling("samples", samples, seed, 16)
+    drawn = _sampling("samples", samples, seed, 16, MOST_OF_CHOICES)
     return Answer("improve", ask(_boat(boat), name_of(pump), drawn), boat)
 
 
@@ -325,8 +325,10 @@ def _whole(name: str, value: int, least: int, most: int) -> int:
     return number
 
 
-def _sampling(name: str, count: int, seed: int, least: int = 0) -> tuple[int, int]:
-    return _whole(name, count, least, MOST_DRAWS), _whole("seed", seed, 0, 2**31)
+def _sampling(
+    name: str, count: int, seed: int, least: int = 0, most: int = MOST_DRAWS
+) -> tuple[int, int]:
+    return _whole(name, count, least, most), _whole("seed", seed, 0, 2**31)
 
 
 def _typed(readings: Mapping[str, Any]) -> dict[str, object]:

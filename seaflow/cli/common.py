@@ -79,29 +79,31 @@ def seed_option(command: _F) -> _F:
 class DrawsRange(click.IntRange):
     """How many boats are simulated for one question: from `least` to what memory carries."""
 
-    def __init__(self, least: int) -> None:
-        """Take at least so many."""
-        super().__init__(least, MOST_DRAWS)
+    def __init__(self, least: int, most: int = MOST_DRAWS) -> None:
+        """Take at least and at most so many."""
+        super().__init__(least, most)
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> int:
         """Return the number, or say at the command line what to write instead."""
         number = click.INT.convert(value, param, ctx)
-        if number > MOST_DRAWS:
+        if self.max is not None and number > self.max:
             self.fail(
-                f"{number} is more boats than memory carries; write {MOST_DRAWS} or fewer.",
+                f"{number} is more boats than memory carries; write {self.max} or fewer.",
                 param,
                 ctx,
             )
         return int(super().convert(value, param, ctx))
 
 
-def sampling_options(least: int, default: int, words: str) -> Callable[[_F], _F]:
+def sampling_options(
+    least: int, default: int, words: str, most: int = MOST_DRAWS
+) -> Callable[[_F], _F]:
     """Add --samples and --seed."""
 
     def add(command: _F) -> _F:
         samples = click.option(
             "--samples",
-            type=DrawsRange(least),
+            type=DrawsRange(least, most),
             default=default,
             show_default=True,
             help=words,

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from seaflow.base.constants import MOST_OF_CHOICES
 from seaflow.cli.boat import Asked, boat_options, load_asked
 from seaflow.cli.common import sampling_options
 from seaflow.cli.fleet import Fleet, ask_many, fleet_options
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
 @click.command()
 @boat_options(many=True)
 @fleet_options
-@sampling_options(16, 512, "Boats to sample for each choice.")
+@sampling_options(16, 512, "Boats to sample for each choice.", MOST_OF_CHOICES)
 @view_options
 def improve(asked: Asked, view: View, fleet: Fleet, **sampling: int) -> None:
     """Say what to change on the boat of CASE: strainer, hoses, through-hull or pump.

@@ -493,6 +493,11 @@ def test_a_sheet_takes_the_supply_it_does_not_tell_from_the_case(tmp_path):
     (tmp_path / "pump.csv").write_text(METRIC.format("12 V\n"), encoding="utf-8")
     told = str(tmp_path / "pump.csv")
     assert of_the_case(told, str(case)) == told  # it tells
+    columns = "Volts;Hz;l/min;m\n230;60;0;4.2\n;;20;2.6\n;;30;0\n"
+    (tmp_path / "pump.csv").write_text(columns, encoding="utf-8")
+    with pytest.raises(SeaflowError) as refused:
+        load_parts([of_the_case(told, str(case))])  # what its columns tell is not passed over
+    assert [one.code for one in refused.value.problems if not one.warning] == ["P18"]
 
 
 def test_only_the_curve_for_the_supply_of_the_boat_is_a_candidate(tmp_path):

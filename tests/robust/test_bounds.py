@@ -9,7 +9,7 @@ import pytest
 from absurd import ANSWERS, CASES, GOOD, READINGS, SHEETS
 from heavy import heavy, with_places
 
-from seaflow.base.constants import MOST_DRAWS
+from seaflow.base.constants import MOST_DRAWS, MOST_OF_CHOICES
 from seaflow.base.problems import SeaflowError
 from seaflow.boat.load import load_case
 from seaflow.boat.parts.own_parts import load_parts
@@ -152,10 +152,17 @@ def test_a_yacht_of_twelve_units_in_four_loops_is_answered(tmp_path):
     assert (tmp_path / "boat.html").stat().st_size > 100_000, done.stderr[-500:]
 
 
-@pytest.mark.parametrize(("command", "option"), [("size", "--samples"), ("diagnose", "--draws")])
-def test_the_most_boats_that_may_be_simulated_keep_the_bounds(tmp_path, command, option):
+MOST = {
+    "size": ("--samples", MOST_DRAWS),
+    "improve": ("--samples", MOST_OF_CHOICES),
+    "diagnose": ("--draws", MOST_DRAWS),
+}
+
+
+@pytest.mark.parametrize("command", MOST)
+def test_the_most_boats_that_may_be_simulated_keep_the_bounds(tmp_path, command):
     (tmp_path / "boat.toml").write_text(heavy(**HEAVIEST[command]), encoding="utf-8")
-    words = [command, "boat.toml", option, str(MOST_DRAWS)]
+    words = [command, "boat.toml", *map(str, MOST[command])]
     words += ["--sea", "27 degC"] if command == "diagnose" else []
     assert bounded(tmp_path, words, ALLOWANCE * SECONDS).stdout
 

@@ -40,6 +40,7 @@ from seaflow.boat.reader.text import CaseText, acting_problem, beyond
 SAYS_TWO = "the sheet says"  # of a plate with two ratings: no boat tells which is the curve's
 ONE_RATING = 1.25  # of the least: a span of volts that is wider holds two nominal ones; ours
 _ASIDE = ("comma", FLOW, HEAD, "voltage", "frequency", "supply", "title", "name", "source")
+_SUPPLY_HEAD = re.compile(r"\b(volts?|voltage|hz|hertz|frequency|supply|mains)\b", re.IGNORECASE)
 
 
 def read_plain(
@@ -155,7 +156,8 @@ def _left_out(sheet: Gathered) -> None:
             write="Write the figure that lacks, if the sheet shows it.",
             warning=True,
         )
-    for cell in sheet.table.unread:
+    asked = _of_supply(sheet)
+    for cell in (one for one in sheet.table.unread if one not in asked):
         sheet.note(
             LEFT_OUT,
             cell,
@@ -228,7 +230,7 @@ def _pump(sheet: Gathered, curve: Curve, row: int, many: bool) -> dict[str, Any]
 
 def _taken(sheet: Gathered, header: Cell) -> None:
     """Remark what of the supply is taken from the case, since the sheet does not tell it."""
-    if "supply_from" in sheet.facts:
+    if "supply_from" in sheet.facts and not _of_supply(sheet):
         sheet.note(
             TAKEN,
             header,
@@ -246,9 +248,23 @@ def _at_supply(curve: Curve) -> Facts:
     return facts | ({"supply": "ac"} if "frequency" in facts else {})
 
 
+def _of_supply(sheet: Gathered) -> list[Cell]:
+    """Return the columns that tell the supply, where nothing above the table does."""
+    if "supply_from" not in sheet.facts:
+        return []
+    return [cell for cell in sheet.table.unread if _SUPPLY_HEAD.search(cell.text)]
+
+
 def _supply(sheet: Gathered, facts: Mapping[str, str]) -> Facts:
     """Return what the pump runs on where its curve holds, or ask for it."""
     voltage, frequency = facts.get("voltage", ""), facts.get("frequency", "")
+    columns = _of_supply(sheet)
+    if columns:
+        name = columns[0].text[:60]
+        says = f'"{name}" is a column, and what the pump runs on is read above the table'
+        why = "A pump on another supply gives another flow, or none."
+        sheet.ask("supply", says, why, ("supply: 230 V 50 Hz", "supply: 12 V DC"), columns[0])
+        return {"supply": "ac", "voltage": "230 V", "frequency": "50 Hz"}
     if not voltage or _is_two(voltage, "V"):
         says = (
             f"{SAYS_TWO} {voltage}, and the curve holds at one of them"
