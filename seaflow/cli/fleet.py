@@ -89,6 +89,8 @@ def ask_many(
 
     `made` makes the question from what reads a case.
     """
+    if fleet.go_on and fleet.summary is None:
+        raise click.UsageError("--go-on goes with the --summary that holds what is done.")
     if not fleet.is_meant(asked):
         if fleet.summary is not None:
             raise click.UsageError("--summary goes with CASE files.")
@@ -97,8 +99,6 @@ def ask_many(
         raise click.UsageError("--boat and the options below it go with one CASE or none.")
     if view.full or view.sections:
         raise click.UsageError("--full and --section go with one CASE and without --summary.")
-    if fleet.go_on and fleet.summary is None:
-        raise click.UsageError("--go-on goes with the --summary that holds what is done.")
     named = of_the_case(asked.parts, asked.files)
     told = tuple(completed(part, view.json_) for part in named)
     catalogue = known_parts(told, view.json_)

@@ -151,6 +151,7 @@ def test_going_on_does_a_case_again_that_could_not_be_used(tmp_path):
     assert run(*files, "--summary", str(file)).exit_code == 2
     Path(files[0]).write_bytes(good)
     assert run(*files, "--summary", str(file), "--go-on").exit_code == 0
+    assert run(files[0], "--go-on").exit_code == 2  # there is nothing that it could go on with
     assert len(file.read_text(encoding="utf-8").splitlines()) == 3
     assert run(*files, "--go-on").exit_code == 2
 
