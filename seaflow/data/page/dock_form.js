@@ -261,7 +261,7 @@
     const room = verdict.why !== "near_cut_out" && verdict.word !== "stop_now" && most > 0
       ? say(low > 0 ? "room" : "card_room_at_most", { low: plain("difference", low), high: shown("difference", most) }) : "";
     put("dock-why", [...why, room].filter(Boolean).join(" "));
-    const rows = [], labels = [say("look_here"), say("then_here")];
+    const after = new Set(), rows = [], labels = [say("look_here"), say("then_here")];
     let first = "";
     const but = found.unseen && line(say("but"), say(found.unseen.kind, { room: shown("difference", found.unseen.room ?? 0), by: loop.shows }));
     if (verdict.word === "normal") rows.push(line(say("do"), say(verdict.why === "as_at_part_load" ? "card_full_load" : "store")), ...[loop.short && line(say("but"), loop.short), but].filter(Boolean));
@@ -282,7 +282,7 @@
         words.append(fault.act);
         rows.push(line(labels[k], words));
       });
-      const after = new Set(places.slice(0, again ? 1 : 2).map(({ fault }) => fault.after).filter(Boolean));
+      for (const { fault } of places.slice(0, again ? 1 : 2)) if (fault.after) after.add(fault.after);
       if (after.size) rows.push(line(say("last"), strong([...after].join(" "))));
       if (verdict.word !== "stop_now") rows.push(line(say("stop_if"), say("stop_signs")));
       if (but) rows.push(but);
@@ -290,7 +290,7 @@
     const wanted = [found.untold.length && toOutlets(asked.loop, found.untold)];
     if (found.next && verdict.why !== "sea_unread") {
       const { kind, spot } = found.next, outlet = spot !== undefined && loop.spots.length > 1 ? `(${loop.spots[spot].outlet})` : "";
-      wanted.push([told.careful[kind], told.asks[kind], outlet, told.after[kind]].filter(Boolean).join(" "));
+      wanted.push([told.careful[kind], told.asks[kind], outlet, !after.has(told.after[kind]) && told.after[kind]].filter(Boolean).join(" "));
     }
     if (wanted.some(Boolean)) rows.push(line(say("read_next"), paragraphs(wanted.filter(Boolean))));
     const unsure = [
