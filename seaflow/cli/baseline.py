@@ -25,9 +25,10 @@ from seaflow.cli.readings import (
     reading_options,
     readings_from,
     row_of,
+    rows_of_loop,
     told_by_stored,
 )
-from seaflow.cli.stored import file_beside, kept_already, rows_in, store
+from seaflow.cli.stored import file_beside, kept_already, store
 from seaflow.cli.view import View, answer_text, view_options
 
 if TYPE_CHECKING:
@@ -118,10 +119,8 @@ def _require_new(setup: Setup, readings: Readings, date: str, file: str) -> None
     """
     if not os.path.exists(file):
         return
-    loop = setup.built.network.name
-    for row in rows_in(file):
-        of_it = str(row.get("date")) == date and row.get("loop", loop) == loop
-        if of_it and readings.alike(readings_from(row, setup)):
+    for row in rows_of_loop(file, setup):
+        if str(row.get("date")) == date and readings.alike(readings_from(row, setup)):
             raise kept_already(file)
 
 

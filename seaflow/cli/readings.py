@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from seaflow.base.near import called
+from seaflow.base.problems import Problem, SeaflowError
 from seaflow.base.tables import read_table
 from seaflow.cli.common import say_aside, units_asked_for
 from seaflow.cli.stored import Row, file_beside, rows_in
@@ -16,7 +18,7 @@ from seaflow.cli.stored import Row, file_beside, rows_in
 if TYPE_CHECKING:
     from seaflow.cli.view import View
     from seaflow.studies.diagnose.own_boat import OwnBoat, StoredDay
-    from seaflow.studies.diagnose.readings import Places, Readings
+    from seaflow.studies.diagnose.readings import Readings
     from seaflow.studies.diagnose.simulate import Setup
     from seaflow.studies.diagnose.trend import Trend
 
@@ -131,8 +133,8 @@ def told_by_stored(
     from seaflow.studies.diagnose.trend import trends_of
     from seaflow.studies.diagnose.verdict import HEALTHY
 
-    beside, loop = file_beside(file), setup.built.network.name
-    rows = stored_readings(beside, setup.places, loop)
+    beside = file_beside(file)
+    rows = stored_readings(beside, setup)
     found = [stored_day(setup, date, readings, use.seed) for date, readings in rows]
     _say_aside(beside, [one for one in found if not one.is_healthy], use.units)
     found += [StoredDay(date, readings, HEALTHY) for date, readings in more]
@@ -174,7 +176,7 @@ def in_units_typed(view: View, readings: Readings) -> View:
     return replace(view, units=system) if system else view
 
 
-def stored_readings(file: str, places: Places, loop: str) -> tuple[tuple[str, Readings], ...]:
+def stored_readings(file: str, setup: Setup) -> tuple[tuple[str, Readings], ...]:
     """Return dates and readings of one loop in a file, oldest first; nothing if there is no file.
 
     A row that names another loop is passed over, and so is one with `MOST_STORED` newer ones.
@@ -182,18 +184,59 @@ def stored_readings(file: str, places: Places, loop: str) -> tuple[tuple[str, Re
     Raises
     ------
     SeaflowError
-        If the file or a reading in it cannot be used.
+        If the file or a reading in it cannot be used, or names a loop that the boat has not.
     """
     if not os.path.lexists(file):
         return ()
     from seaflow.studies.diagnose.written import read_rows
 
-    mine = [row for row in rows_in(file) if row.get("loop", loop) == loop]
+    mine = rows_of_loop(file, setup)
     by_day = sorted(
         range(len(mine)), key=lambda number: (str(mine[number].get("date", "")), number)
     )
     newest = sorted(by_day[-MOST_STORED:])
     return tuple(
-        (str(row.get("date", "no date")), read_rows(row, places, stands=row.stands))
+        (str(row.get("date", "no date")), read_rows(row, setup.places, stands=row.stands))
         for row in (mine[number] for number in newest)
+    )
+
+
+def rows_of_loop(file: str, setup: Setup) -> list[Row]:
+    """Return the rows in a file that are of the loop asked for, or name none.
+
+    Raises
+    ------
+    SeaflowError
+        If the file cannot be used, or a row names a loop that the boat has not.
+    """
+    from seaflow.boat.network import loops
+
+    names = [loop.name for loop in loops(setup.case)]
+    mine: list[Row] = []
+    lost: dict[str, list[Row]] = {}
+    for row in rows_in(file):
+        named = str(row.get("loop") or setup.built.network.name)
+        meant = (named,) if named in names else called(named, names)
+        if len(meant) != 1:
+            lost.setdefault(named, []).append(row)
+        elif meant[0] == setup.built.network.name:
+            mine.append(row)
+    if lost:
+        raise SeaflowError([_of_no_loop(loop, its, names) for loop, its in lost.items()])
+    return mine
+
+
+def _of_no_loop(loop: str, rows: list[Row], names: list[str]) -> Problem:
+    """Return what is said of rows that name a loop which the boat has not."""
+    file, line = rows[0].stands["loop"]
+    sets = "1 stored set of readings is" if len(rows) == 1 else f"{len(rows)} stored sets are"
+    listed = ", ".join(f'"{name}"' for name in names)
+    return Problem(
+        "D02",
+        f'{sets} of the loop "{loop}", and the boat has none of that name',
+        why=f"Of no loop they tell nothing. This boat has: {listed}.",
+        write="If that loop was renamed, write its new name here and wherever the old one stands. "
+        "If they are another boat's, move them beside her file. --no-baseline leaves them aside.",
+        file=file,
+        line=line,
     )

@@ -256,6 +256,37 @@ def test_stored_readings_correct_the_boat(boat):
     assert asked("diagnose", boat, "--no-baseline", *QUICK)["from_baseline"] == 0
 
 
+@pytest.mark.parametrize("command", ["baseline", "diagnose"])
+def test_stored_readings_of_a_loop_that_the_boat_has_not_are_told(boat, command):
+    rows = ["old hull", "cooling intake", "old hull", "", "other boat", "COOLING"]
+    read = 'sea = "24 degC"\ndischarge = "29.9 degC"\n'
+    text = [f'[[reading]]\ndate = 2026-05-01\nloop = "{loop}"\n{read}' for loop in rows]
+    file = boat.with_name("boat.readings.toml")
+    file.write_text("".join(text), encoding="utf-8")
+    refused = run(command, boat, "--json")
+    assert refused.exit_code == 2
+    problems = json.loads(refused.output)["problems"]
+    assert [(one["code"], one["file"], one["line"]) for one in problems] == [
+        ("D02", str(file), 3),
+        ("D02", str(file), 23),
+    ]
+    for one, count, loop in zip(problems, ("2", "1"), ("old hull", "other boat"), strict=True):
+        assert one["what"].startswith(count) and f'"{loop}"' in one["what"]
+        assert '"cooling intake"' in one["why"]
+    assert run(command, boat, "--no-baseline").exit_code in (0, 1)
+    file.write_text("".join(text[row] for row in (1, 3, 5)), encoding="utf-8")
+    data = asked(command, boat, "--sea", "24 degC")
+    assert data.get("from_baseline", data.get("n_stored")) == 3
+
+
+def test_stored_readings_of_one_loop_are_nothing_to_another(tmp_path):
+    boat = tmp_path / "boat.toml"
+    boat.write_text(Path("cases/catamaran-two-loops.toml").read_text(encoding="utf-8"))
+    row = '[[reading]]\ndate = 2026-05-01\nloop = "starboard hull"\nsea = "24 degC"\n'
+    boat.with_name("boat.readings.toml").write_text(row, encoding="utf-8")
+    assert asked("baseline", boat)["n_stored"] == 0
+
+
 @pytest.mark.parametrize("date", ["", "1850-01-01", "0026-05-31"])
 def test_readings_of_no_day_are_not_stored(boat, date):
     words = ("--sea", "24 degC", "--discharge", "29.9 degC", "--bucket", "40")
