@@ -87,8 +87,8 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "card_fitted_no": "The pump fitted now, {pump}, will not do: {said}.{clean}",
     "card_no": "No pump of the table will do. Nearest is {pump}: {said}.{clean}",
     "card_enough_clean": (
-        " All clean and just as told its water is enough; growth, dirt, low volts, more heat or "
-        "what is not measured undo that on the other days."
+        " All clean its water is enough; growth, dirt, low volts, more heat or what is not "
+        "measured undo that."
     ),
     "card_now_no": "The one fitted now will not do: {said}.",
     "card_now_cured": "The one fitted now will not do: {said}. To keep it, {cure}.",
