@@ -12,7 +12,7 @@ import pytest
 from click.testing import CliRunner
 from sizing import BAD, CATAMARAN, KETCH, MOTOR, NAMES, SLOOP, edited, path_of, text_of, written
 
-from seaflow.base.constants import MOST_DRAWS
+from seaflow.base.constants import MOST_DRAWS, MOST_OF_CHOICES
 from seaflow.cli.main import main
 from seaflow.present.words.size import WORDS
 
@@ -138,11 +138,12 @@ def test_a_wrong_option_is_refused_without_a_traceback():
 @pytest.mark.parametrize("command", ["size", "page", "improve", "diagnose"])
 def test_more_boats_than_memory_carries_are_refused_with_what_to_write(tmp_path, command):
     option = "--draws" if command == "diagnose" else "--samples"
-    words = [command, str(path_of(KETCH)), option, str(MOST_DRAWS + 1)]
+    most = MOST_OF_CHOICES if command == "improve" else MOST_DRAWS
+    words = [command, str(path_of(KETCH)), option, str(most + 1)]
     words += ["-o", str(tmp_path / "boat.html")] if command == "page" else []
     result = CliRunner().invoke(main, words)
     assert result.exit_code == 2
-    assert option in result.output and f"write {MOST_DRAWS} or fewer" in result.output
+    assert option in result.output and f"write {most} or fewer" in result.output
 
 
 # -------------------------------------------------------------------------------------- text
