@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import shutil
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -58,33 +59,29 @@ def made(folder, name, *words):
     return file
 
 
+def made_for_the_owner(folder, name, *words):
+    """The owner's page of a boat, as the command writes it."""
+    file = folder / f"{name}.html"
+    done = CliRunner().invoke(main, ["page", *words, "--owner", "-o", str(file)])
+    assert done.exit_code == 0, done.output
+    return file
+
+
+def kept(make, folder):
+    """Pages by the name of their boat: each made once, and only if asked for."""
+    return cache(lambda name: make(folder, name, *words_of(name)))
+
+
 @pytest.fixture(scope="session")
 def written(tmp_path_factory):
-    """The pages of a few boats, by name: made once, and only if asked for."""
-    folder, found = tmp_path_factory.mktemp("pages"), {}
-
-    def page_of(name):
-        if name not in found:
-            found[name] = made(folder, name, *words_of(name))
-        return found[name]
-
-    return page_of
+    """The pages of a few boats."""
+    return kept(made, tmp_path_factory.mktemp("pages"))
 
 
 @pytest.fixture(scope="session")
 def owner(tmp_path_factory):
-    """The owner's pages of a few boats, by name: made once, and only if asked for."""
-    folder, found = tmp_path_factory.mktemp("dock"), {}
-
-    def page_of(name):
-        if name not in found:
-            found[name] = folder / f"{name}.html"
-            words = ["page", *words_of(name), "--owner", "-o", str(found[name])]
-            done = CliRunner().invoke(main, words)
-            assert done.exit_code == 0, done.output
-        return found[name]
-
-    return page_of
+    """The owner's pages of a few boats."""
+    return kept(made_for_the_owner, tmp_path_factory.mktemp("dock"))
 
 
 class Watched:

@@ -8,8 +8,7 @@ from dataclasses import dataclass, replace
 from seaflow.base.problems import Problem
 from seaflow.boat import network
 from seaflow.boat.case import Case
-from seaflow.boat.checks.cuts import BRANCHING, check_cuts, joined_up
-from seaflow.boat.checks.dead_ends import kind_of
+from seaflow.boat.checks.cuts import BRANCHING, called, check_cuts, joined_up
 from seaflow.boat.checks.names import bearing_another
 from seaflow.boat.checks.ways import WAYS
 from seaflow.boat.tables.things import Hose, Intake, Outlet, Seacock, Thing
@@ -62,7 +61,7 @@ def astray(case: Case) -> AtWrongThing | None:
 def told_astray(case: Case, found: AtWrongThing) -> Problem:
     """Return the problem of a hose that is led to the wrong thing."""
     hose, key, leads = found.hose, found.key, f"lead {found.key}"
-    wrong, lacks = _called(found.at), f"none leads {key} {_called(found.lacks)}"
+    wrong, lacks = called(found.at), f"none leads {key} {called(found.lacks)}"
     why = f"{found.crowded} hoses {leads} {wrong}, and {lacks}."
     mend = f'{key} = "{found.lacks.name}"'
     write = f"Write {mend} if that is where it {_VERBS[key]}s."
@@ -125,7 +124,3 @@ def _moved(case: Case, hose: Hose, key: str, lacks: Thing) -> Case:
     led = replace(written, to=lacks.name) if key == "to" else replace(written, from_=lacks.name)
     rows = enumerate(case.hose)
     return replace(case, hose=tuple(led if row == hose.row else one for row, one in rows))
-
-
-def _called(thing: Thing) -> str:
-    return f'the {kind_of(thing)} "{thing.name}"'

@@ -68,8 +68,8 @@ def check_cuts(case: Case) -> Iterator[Problem]:
         leaves = cut.loose in cut.before
         mine, its = ("from", "to") if leaves else ("to", "from")
         others = cut.after if leaves else cut.before
-        what = f"no hose leads {mine} {_called(cut.loose)}"
-        what += f" {its} {_called(others[0])}" if len(others) == 1 else ""
+        what = f"no hose leads {mine} {called(cut.loose)}"
+        what += f" {its} {called(others[0])}" if len(others) == 1 else ""
         named = " or ".join(f'"{thing.name}"' for thing in others)
         write = f'Add a [[hose]] with {mine} = "{cut.loose.name}" and {its} = {named}'
         yield case.text.problem(
@@ -187,5 +187,6 @@ def _behind(names: list[str], hoses: Sequence[tuple[str, str]]) -> set[str]:
     return found
 
 
-def _called(thing: Thing) -> str:
+def called(thing: Thing) -> str:
+    """Return what a thing is called: its kind in words, and its name."""
     return f'the {thing.table.replace("_", " ")} "{thing.name}"'

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from seaflow.base.problems import Problem
 from seaflow.boat import network
 from seaflow.boat.case import Case
-from seaflow.boat.checks.cuts import BRANCHING
+from seaflow.boat.checks.cuts import BRANCHING, called
 from seaflow.boat.tables.things import Intake, Outlet, Thing
 
 
@@ -31,14 +31,14 @@ def dead_ends(case: Case, loop: network.Network) -> Iterator[Problem]:
 
 def _ends(loop: network.Network, thing: Thing) -> Iterator[tuple[str, str, str, str]]:
     """Yield code, what, why and what to write where water cannot come or go."""
-    name, called = thing.name, f'the {kind_of(thing)} "{thing.name}"'
+    name = thing.name
     is_in, is_out = isinstance(thing, Intake), isinstance(thing, Outlet)
     comes, goes = bool(loop.arriving(name)), bool(loop.leaving(name))
     if not is_in and not comes:
         write = f'Add a [[hose]] with to = "{name}", or turn one round that starts there.'
         yield (
             "S11",
-            f"no hose brings water to {called}",
+            f"no hose brings water to {called(thing)}",
             "What comes after it would run dry.",
             write,
         )
@@ -54,7 +54,7 @@ def _ends(loop: network.Network, thing: Thing) -> Iterator[tuple[str, str, str, 
     if not is_out and not goes:
         why = "The water would stop there and not get back to the sea."
         write = f'Add a [[hose]] with from = "{name}", or turn one round that ends there.'
-        yield "S14", f"no hose leads away from {called}", why, write
+        yield "S14", f"no hose leads away from {called(thing)}", why, write
 
 
 def _partings(case: Case, loop: network.Network, thing: Thing) -> Iterator[Problem]:
@@ -65,7 +65,7 @@ def _partings(case: Case, loop: network.Network, thing: Thing) -> Iterator[Probl
         yield case.text.problem(
             "S15",
             path,
-            f'{leaving} hoses leave the {kind_of(thing)} "{thing.name}"',
+            f"{leaving} hoses leave {called(thing)}",
             why="Water parts at a tee, a manifold or a sea chest, and each costs some head.",
             write="Add the [[tee]] or [[manifold]] that is there, and start the hoses at it.",
         )
@@ -73,12 +73,7 @@ def _partings(case: Case, loop: network.Network, thing: Thing) -> Iterator[Probl
         yield case.text.problem(
             "S28",
             path,
-            f'{arriving} hoses lead to the {kind_of(thing)} "{thing.name}"',
+            f"{arriving} hoses lead to {called(thing)}",
             why="Water joins at a tee or a manifold, and each costs some head.",
             write="Add the [[tee]] or [[manifold]] that is there, and end the hoses at it.",
         )
-
-
-def kind_of(thing: Thing) -> str:
-    """Return what kind of thing it is, in words."""
-    return thing.table.replace("_", " ")

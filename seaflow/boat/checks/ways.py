@@ -7,7 +7,8 @@ from collections.abc import Callable, Iterator
 from seaflow.base.problems import Problem
 from seaflow.boat import network
 from seaflow.boat.case import Case
-from seaflow.boat.checks.dead_ends import dead_ends, kind_of
+from seaflow.boat.checks.cuts import called
+from seaflow.boat.checks.dead_ends import dead_ends
 from seaflow.boat.checks.names import check_loop_names
 from seaflow.boat.checks.turned import check_turned, turned
 from seaflow.boat.tables.things import Intake, Outlet, Pump, Seacock, Thing, Unit
@@ -58,7 +59,7 @@ def check_reached(case: Case) -> Iterator[Problem]:
             yield case.text.problem(
                 "S04",
                 (thing.table, thing.row, "name"),
-                f'no hose reaches the {kind_of(thing)} "{thing.name}"',
+                f"no hose reaches {called(thing)}",
                 why="No water gets to it, so it belongs to no loop.",
                 write=f'Add a [[hose]] to it and one from it, or take "{thing.name}" out.',
             )

@@ -354,13 +354,14 @@ def _bars(heads: HeadList) -> list[tuple[str, Two, float, str]]:
     costs = [
         (item.thing, item.head, "coil" if item.item == "coil" else "") for item in heads.by_thing
     ]
-    costs.append((Show().sentence(fact("page.lift")), heads.static_running, "lift"))
+    rows = [(fact("page.lift"), heads.static_running, "lift")]
     if heads.crest and heads.not_given_back > LEAST_LOST:
-        costs.append((Show().sentence(fact("page.not_given_back")), heads.not_given_back, "lift"))
-    costs.append((Show().sentence(fact("page.in_all")), heads.head, "sum"))
+        rows.append((fact("page.not_given_back"), heads.not_given_back, "lift"))
+    rows.append((fact("page.in_all"), heads.head, "sum"))
     if heads.crest and heads.leg_runs_full and heads.static_starting > heads.static_running:
-        words = Show().sentence(fact("page.lift_to_crest", crest=heads.crest))
-        costs.append((words, heads.static_starting, "lift"))
+        to_crest = fact("page.lift_to_crest", crest=heads.crest)
+        rows.append((to_crest, heads.static_starting, "lift"))
+    costs += ((Show().sentence(name), head, kind) for name, head, kind in rows)
     most = max([*(head for _, head, kind in costs if kind != "sum"), 1e-9])
     return [
         (name, amount_of("head", head), 0.0 if kind == "sum" else max(head, 0.0) / most, kind)

@@ -49,10 +49,7 @@ def survey_page(answer: Survey, system: str) -> str:
         advice=list(said.advice()),
         after=[*_beside(tuple(after_findings(answer, show))), said.limits()],
         look_at=[
-            (
-                thing,
-                [(show.question(one.ask, one.not_accessible), one) for one in asked],
-            )
+            (thing, [(show.question(one.ask, one.not_accessible), one) for one in asked])
             for (_, thing), asked in grouped(answer.look_at).items()
         ],
         last=[assumed(answer, show), legend(), sources(said)],

@@ -119,9 +119,7 @@ def _look_at(said: Says) -> Iterator[Line]:
     for (_, thing), asked in grouped(said.answer.look_at).items():
         yield f"  {thing}"
         for item in asked:
-            ask = (
-                f"{said.show.question(item.ask, item.not_accessible)} ({item.severity}; {item.key})"
-            )
-            yield bullet(ask, "[ ]", 4)
+            ask = said.show.question(item.ask, item.not_accessible)
+            yield bullet(f"{ask} ({item.severity}; {item.key})", "[ ]", 4)
             choices = "   ".join(f"[ ] {word}" for word in item.answers)
             yield f"        {choices or BLANK}"
