@@ -64,7 +64,7 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "No days were simulated, so the grade rests on the worst cases alone; days may better or "
         "worsen it. {worst}"
     ),
-    "least_flow": "One thing worse: {flow} ({where}).",
+    "least_flow": "Worst single case: {flow} ({where}).",
     "place_low": (
         "as low as the run allows, suction rising all the way, dry and in reach, on a soft mount "
         "off the berths' bulkheads"
