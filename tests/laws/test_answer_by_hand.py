@@ -257,7 +257,7 @@ def test_what_the_answer_rests_on():
         hypotheses=SimpleNamespace(size=99),
         boats=SimpleNamespace(now=SimpleNamespace(mode="cooling")),
     )
-    found = SimpleNamespace(flotilla=flotilla, wider=1.0)
+    found = SimpleNamespace(flotilla=flotilla, wider=1.0, is_rough=False)
 
     def kinds(**more):
         told = {"own": None, "verdict": SimpleNamespace(to_ice=None)} | more
@@ -274,3 +274,6 @@ def test_what_the_answer_rests_on():
     flotilla.boats.now.mode = "heating"
     assert kinds() == ["simulated", "no_heating_plate", "coarser"]
     assert kinds(verdict=SimpleNamespace(to_ice=2.0)) == ["simulated", "coarser"]
+    flotilla.boats.now.mode, found.wider, found.is_rough = "cooling", 1.0, True
+    assert kinds(verdict=SimpleNamespace(to_ice=None, word=ACT)) == ["simulated", "rough"]
+    assert kinds(verdict=SimpleNamespace(to_ice=None, word=STOP)) == ["simulated"]

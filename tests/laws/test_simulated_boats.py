@@ -689,8 +689,8 @@ def test_with_a_guess_every_hypothesis_still_weighs_what_its_odds_say():
 def test_a_pair_that_no_scout_had_is_drawn_by_what_its_faults_do_elsewhere():
     """One fault explains all, another is often beside others: both together are not forgotten."""
     faults = setup().faults
-    first, second, pointed = listed(faults)
-    pointed[first == 3] *= 100.0
+    first, second, odds = listed(faults)
+    pointed = np.where(first == 3, 100.0 * odds, odds)
     pointed[(first == 3) & (second == 7)] = 0.0
     even = np.full((len(faults), STEPS), 1.0 / STEPS)
     guess = Guess(

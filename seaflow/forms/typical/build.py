@@ -149,7 +149,7 @@ def _too_many(on_one: int, told: int) -> Problem:
     said = f"{told} units" if told == on_one else f"{on_one} of the {told} units"
     return Problem(
         "T02",
-        f"{said} would hang on one pump, and {MOST_UNITS} are the most",
+        f"one pump would feed {said}, and {MOST_UNITS} are the most",
         why="With more, one pump seldom gives every branch its share.",
         write="Name fewer with --unit, or write the boat as a case file with a pump for each loop: "
         "seaflow new boat.toml.",

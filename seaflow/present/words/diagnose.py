@@ -60,8 +60,8 @@ WORDS: Mapping[str, str] = {
     "by_watts": "the unit's watts",
     "near_cut_out": "Most likely less than {margin} is left to the cut-out, at most {most}.",
     "near_cut_out_read": (
-        '{value} leaves "{place}"; healthy is {low:number} to {high}; most likely less than '
-        "{margin} is left to the cut-out, at most {most}."
+        '{value} leaves "{place}" (healthy {low:number} to {high}); cut-out likely under '
+        "{margin} away, {most} at most."
     ),
     "cold_discharge": (
         "Water leaves at {discharge}: ice in the coil is near, and splits it. Little water makes "

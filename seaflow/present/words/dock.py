@@ -17,8 +17,8 @@ WORDS: Mapping[str, str] = {
     "no_water_at": "No water comes from one outlet: the unit on it is harmed within minutes.",
     "odd_rise": "{value} leaves{place}; healthy in this sea is {low} to {high}.",
     "near_cut_out_read": (
-        "{value} leaves{place}; healthy in this sea is {low} to {high}; most likely less than "
-        "{margin} is left to the cut-out, at most {most}."
+        "{value} leaves{place} (healthy in this sea {low} to {high}); cut-out likely under "
+        "{margin} away, {most} at most."
     ),
     "odd_bucket": "{bucket} takes {seconds} s{place}; healthy is {low} to {high} s.",
     "odd_number": "{title}: {value}; healthy is {low} to {high}.",
