@@ -2,19 +2,31 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from seaflow.base.tables import read_folder
 
 
 @dataclass(frozen=True, slots=True)
 class Quantity:
-    """A named quantity of the loop, in the unit used inside the package."""
+    """A named quantity of the loop, in the unit used inside the package.
+
+    `most_written` are lower ends of the plausible range for values written in a unit.
+    """
 
     name: str
     unit: str
     meaning: str
     plausible: tuple[float, float] | None = None
+    most_written: Mapping[str, float] = field(default_factory=dict)
+
+    def usual_range(self, written: str) -> tuple[float, float] | None:
+        """Return the plausible range of a value that was written in a unit."""
+        if self.plausible is None:
+            return None
+        least, most = self.plausible
+        return least, min(most, self.most_written.get(written, most))
 
 
 def glossary_entry(name: str) -> Quantity:
@@ -27,7 +39,13 @@ def glossary_entry(name: str) -> Quantity:
     """
     row = read_folder("glossary")[name]
     plausible = row.get("plausible")
-    return Quantity(name, row["unit"], row["meaning"], tuple(plausible) if plausible else None)
+    return Quantity(
+        name,
+        row["unit"],
+        row["meaning"],
+        tuple(plausible) if plausible else None,
+        row.get("most_written", {}),
+    )
 
 
 def names() -> tuple[str, ...]:

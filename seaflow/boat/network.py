@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property, lru_cache
 
@@ -235,8 +235,15 @@ def _reach(loop: Network, name: str, against: bool) -> set[str]:
     return found
 
 
-def loop_called(case: Case, name: str | None, row: Mapping[str, object]) -> Network:
-    """Return the loop asked for, else the one whose things the readings name, else the first.
+def loop_called(
+    case: Case,
+    name: str | None,
+    row: Mapping[str, object],
+    ask: Callable[[tuple[Network, ...]], str | None] = lambda _: None,
+) -> Network:
+    """Return the loop asked for, else the one whose things the readings name, else the only one.
+
+    Where nothing says which of several, `ask` may name it.
 
     Raises
     ------
@@ -262,7 +269,10 @@ def loop_called(case: Case, name: str | None, row: Mapping[str, object]) -> Netw
             raise _not_told(f'"{place}" may be on one of {len(its)} loops', its)
         if its:
             return found[its[0]]
-    return next(iter(found.values()))
+    told = ask(tuple(found.values())) if len(found) > 1 else next(iter(found))
+    if told is None:
+        raise _not_told(f"the boat has {len(found)} loops, and nothing says which is meant", found)
+    return found[told]
 
 
 def _not_told(what: str, names: Iterable[str]) -> SeaflowError:

@@ -267,9 +267,9 @@ def supply_from_place(raw: dict[str, Any], reading: Reading) -> tuple[Assumption
         reading.at_key("K17", ("sea", "place"), **no_such_place(missing))
         sea.setdefault("warmest", "30 degC")  # one complaint is enough
         return ()
-    several = None if "warmest" in sea else several_waters(named, found)
-    if several is not None:
-        asked = reading.text.problem("Q03", ("sea", "place"), **several, warning=True)
+    doubt = None if "warmest" in sea else taken_for(named, found)
+    if doubt is not None:
+        asked = reading.text.problem("Q03", ("sea", "place"), **doubt, warning=True)
         reading.questions.append(asked)
     told = list(_beaten(sea, found))
     for key, value, why in _supplied(found, _read(sea.get("warmest")), sea):
@@ -280,23 +280,42 @@ def supply_from_place(raw: dict[str, Any], reading: Reading) -> tuple[Assumption
     return tuple(told)
 
 
-def several_waters(called: str, taken: SeaOfPlace) -> dict[str, str] | None:
-    """Return the words that several seas bear this name, and which was taken; None of a sole one.
+def taken_for(called: str, taken: SeaOfPlace) -> dict[str, str] | None:
+    """Return the words that another sea may be meant by a name, or None where none may.
+
+    That is so where several seas bear the name, and where none does and a like one was taken.
 
     Raises
     ------
     NoSuchPlace
         If nothing is called so.
     """
+    warmest = f"{taken.name} was taken, {taken.warmest:.1f} degC at the warmest"
+    if _is_slip(called, taken):
+        return {
+            "what": f'no sea of the table is called "{called}": {warmest}',
+            "why": "That name is the most like it.",
+            "write": "If another is meant, write its cruising ground or a large port near it.",
+        }
     others = "; ".join(f"{one.name}, {one.warmest:.1f} degC" for one in other_waters(called))
     if not others:
         return None
-    warmest = f"{taken.warmest:.1f} degC at the warmest"
     return {
-        "what": f'"{called}" lies on several waters: {taken.name} was taken, {warmest}',
+        "what": f'"{called}" lies on several waters: {warmest}',
         "why": "The warmest of them is taken, so that the pump is enough in the others.",
         "write": f"If another is meant, name it: {others}.",
     }
+
+
+def _is_slip(called: str, taken: SeaOfPlace) -> bool:
+    """Tell whether a word of a name is no word of the place, nor begins one."""
+    place = taken.open_water
+    kinds = [word for _, words in _waters() for word in words.split()]
+    names = [word for name in (place.name, *place.also) for word in _plain(name).split()]
+    return not all(
+        any(word.startswith(asked) for word in (*names, *kinds, *_COMMON))
+        for asked in _plain(called).split()
+    )
 
 
 def no_such_place(missing: NoSuchPlace) -> dict[str, str]:

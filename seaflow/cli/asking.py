@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from seaflow.base.near import called
 from seaflow.base.problems import SeaflowError
 from seaflow.boat.reader.bounds import acting
 from seaflow.boat.reader.text import CaseText, acting_problem
@@ -20,6 +21,7 @@ from seaflow.present.diagnose_text import (
     cautions_text,
     so_far_text,
     stop_text,
+    which_loop_text,
 )
 from seaflow.present.layout import folded
 from seaflow.present.problems import problems_text
@@ -42,6 +44,7 @@ from seaflow.studies.diagnose.verdict import stop_of
 from seaflow.studies.diagnose.written import by_outlet, number_of, sign_of
 
 if TYPE_CHECKING:
+    from seaflow.boat.network import Network
     from seaflow.studies.diagnose.infer import Posterior
     from seaflow.studies.diagnose.own_boat import OwnBoat
     from seaflow.studies.diagnose.simulate import Setup
@@ -103,6 +106,20 @@ def asked(
         undone = [one for one in undone if (one.kind, one.place) != at]
         earlier[at] = "" if typed.lower().rstrip(" .") in PASSED else typed
         now, wanted = then, None
+
+
+def loop_asked(found: Sequence[Network]) -> str | None:
+    """Return the loop that is meant, told by name, its beginning or number; None for none."""
+    names = [loop.name for loop in found]
+    rows = [(loop.name, [unit.name for unit in loop.units]) for loop in found]
+    click.echo(which_loop_text(rows))
+    while (typed := _typed()).lower() not in (*STOP, *PASSED):
+        by_number = {str(number): (name,) for number, name in enumerate(names, start=1)}
+        meant = by_number.get(typed) or called(typed, names)
+        if len(meant) == 1:
+            return meant[0]
+        click.echo(which_loop_text(rows))
+    return None
 
 
 def _say_so_far(now: _Now, units: str, said: set[str]) -> None:

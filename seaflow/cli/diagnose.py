@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import sys
-from contextlib import redirect_stdout
+from collections.abc import Callable
+from contextlib import AbstractContextManager, redirect_stdout
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
@@ -34,6 +35,7 @@ from seaflow.cli.view import View, answer_text, view_options
 
 if TYPE_CHECKING:
     from seaflow.boat.case import Case
+    from seaflow.boat.network import Network
     from seaflow.studies.diagnose.answer import Diagnosis
 
 
@@ -79,7 +81,8 @@ def _answer(
     from seaflow.studies.diagnose.answer import setup_of
 
     row = _row(options)
-    network = loop_called(case, loop_of(options, row), row)
+    with _questions(view):
+        network = loop_called(case, loop_of(options, row), row, *_which(options))
     setup = setup_of(case, network, mode_of(row))
     readings = readings_from(row, setup)
     view = in_units_typed(view, readings)
@@ -90,11 +93,24 @@ def _answer(
     if options["ask"]:
         from seaflow.cli.asking import asked
 
-        # questions are no data: with --json they go beside it
-        with redirect_stdout(sys.stderr if view.json_ else sys.stdout):
+        with _questions(view):
             readings = asked(setup, readings, sampling, own, view.units)
     answer = replace(diagnose_loop(setup, readings, sampling, own), trends=trends)
     return answer, in_units_typed(view, readings)
+
+
+def _which(options: dict[str, Any]) -> tuple[Callable[[tuple[Network, ...]], str | None], ...]:
+    """Return the question which loop is meant, where questions may be asked."""
+    if not options["ask"]:
+        return ()
+    from seaflow.cli.asking import loop_asked
+
+    return (loop_asked,)
+
+
+def _questions(view: View) -> AbstractContextManager[Any]:
+    """Return where questions go: they are no data, so with --json beside it."""
+    return redirect_stdout(sys.stderr if view.json_ else sys.stdout)
 
 
 def _row(options: dict[str, Any]) -> Row:

@@ -73,7 +73,7 @@ def reading_options(command: _F) -> _F:
 
 def loop_option(command: _F) -> _F:
     """Add --loop."""
-    words = "The loop meant, by its name on the sheets; the first one if left out."
+    words = "The loop meant, by its name on the sheets, where readings do not tell it."
     return click.option("--loop", "loop_name", metavar="NAME", help=words)(command)
 
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from seaflow.base.facts import Fact
 from seaflow.present.card import capital
 from seaflow.present.layout import Heading, Line, bullet, labelled, page, table
 from seaflow.present.quantities import Show, percent
+from seaflow.present.sentences import listed
 from seaflow.studies.design.cautions import Caution
 from seaflow.studies.diagnose.answer import DONE, Cause, Diagnosis
 from seaflow.studies.diagnose.faults import NOTHING, nothing
@@ -19,6 +20,7 @@ WELCOME = (
     "One question at a time, the most telling first. Enter passes one over, back returns to the "
     "one before, and stop ends it and shows the answer so far."
 )
+WHICH_LOOP = "Which loop is it? Its number, or its name."
 NOTHING_BEFORE = "This is the first question: nothing was answered before it."
 LEAST_REPLY = 0.05
 
@@ -105,6 +107,12 @@ def _next(wanted: NextReading, show: Show) -> Iterator[Line]:
 
 def _title(wanted: NextReading) -> str:
     return f'{wanted.title} at "{wanted.place}"' if wanted.place else wanted.title
+
+
+def which_loop_text(found: Sequence[tuple[str, Sequence[str]]]) -> str:
+    """Return the question which loop is meant: each by its name and its units."""
+    rows = [f"{number}  {name}: {listed(units)}" for number, (name, units) in enumerate(found, 1)]
+    return page(["", WHICH_LOOP, *(bullet(row, mark="", indent=1) for row in rows)])
 
 
 def asked_text(

@@ -103,12 +103,29 @@ def test_a_file_of_readings_says_the_same_as_options(tmp_path):
 
 def test_readings_choose_the_loop():
     case = "cases/catamaran-two-loops.toml"
-    first = asked("diagnose", case, *QUICK)
+    first = asked("diagnose", case, "--loop", "port hull", *QUICK)
     assert (first["loop"], first["other_loops"]) == ("port hull", ["starboard hull"])
     assert asked("diagnose", case, "--loop", "starboard hull", *QUICK)["loop"] == "starboard hull"
     for outlet in ("starboard outlet", "Starboard", "star"):
         bucket = ("--bucket", f"{outlet}=60")
         assert asked("diagnose", case, *bucket, *QUICK)["loop"] == "starboard hull"
+
+
+@pytest.mark.parametrize("command", ["diagnose", "baseline"])
+def test_no_loop_is_taken_for_standing_first_in_the_file(command):
+    told = run(command, "cases/catamaran-two-loops.toml", "--sea", "27C")
+    assert told.exit_code == 2 and "D02" in told.stderr
+    assert '"port hull"' in told.stderr and '"starboard hull"' in told.stderr
+
+
+@pytest.mark.parametrize("typed", ["2", "nowhere\nstarboard", "\nSTARBOARD HULL"])
+def test_the_interview_asks_which_loop_first(typed):
+    words = ("diagnose", "cases/catamaran-two-loops.toml", "--ask", *QUICK)
+    told = run(*words, typed=f"{typed}\nstop\n")
+    if typed.startswith("\n"):  # passed over: nothing can be asked of no loop
+        assert told.exit_code == 2 and "D02" in told.stderr
+        return
+    assert "loop of starboard hull" in told.stdout
 
 
 def test_a_loop_may_be_named_by_its_beginning_and_is_asked_back_where_that_is_two():
@@ -284,7 +301,7 @@ def test_stored_readings_of_one_loop_are_nothing_to_another(tmp_path):
     boat.write_text(Path("cases/catamaran-two-loops.toml").read_text(encoding="utf-8"))
     row = '[[reading]]\ndate = 2026-05-01\nloop = "starboard hull"\nsea = "24 degC"\n'
     boat.with_name("boat.readings.toml").write_text(row, encoding="utf-8")
-    assert asked("baseline", boat)["n_stored"] == 0
+    assert asked("baseline", boat, "--loop", "port hull")["n_stored"] == 0
 
 
 @pytest.mark.parametrize("date", ["", "1850-01-01", "0026-05-31"])

@@ -121,6 +121,16 @@ FORMS = {
         "12 V",
         "GPM,ft,l/min,m\n0,13.8,0,4.2\n2.6,12.5,10,3.8\n5.3,8.5,20,2.6\n7.9,0,30,0\n",
     ),
+    "a word before each row": (
+        "u.csv",
+        "12 V",
+        "point,flow [L/min],head [m]\nA,0,4.2\nB,10,3.8\nC,20,2.6\nD,30,0\n",
+    ),
+    "the pump before each row": (
+        "v.csv",
+        "12 V",
+        "model;Flow (l/min);Head (m)\nX 12;0;4,2\nX 12;10;3,8\nX 12;20;2,6\nX 12;30;0\n",
+    ),
     "gaps, a bar of units": (
         "n.csv",
         "12 V",
@@ -146,6 +156,14 @@ def assert_the_pump(sheet):
         assert head == pytest.approx(true_head, abs=PRINTED * 4.2) or head == pytest.approx(
             0.95 * true_head
         )
+
+
+def test_rows_of_two_pumps_are_no_one_curve(tmp_path):
+    sheet = "setting,flow [L/min],head [m]\nlow,0,2\nlow,9,1\nhigh,20,2.6\nhigh,30,0\n"
+    with pytest.raises(SeaflowError) as raised:
+        read(tmp_path, "w.csv", "12 V", sheet)
+    (problem,) = raised.value.problems
+    assert (problem.code, problem.line) == ("P19", 4)
 
 
 @pytest.mark.parametrize("form", FORMS)

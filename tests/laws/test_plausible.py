@@ -18,8 +18,10 @@ from seaflow.boat.reader.plausible import guess_text, guesses, is_plausible, ran
         ("height", "8 m", ("ft",)),
         ("volume_flow", "5 L/h", ("L/min", "gpm")),
         ("volume_flow", "900 L/min", ("gph", "L/h")),
-        ("heat_flow", "16 W", ("kW", "ton")),
-        ("heat_flow", "16 BTU/h", ("kW", "ton")),
+        ("heat_flow", "16 W", ("kBTU/h",)),
+        ("heat_flow", "5 W", ("kBTU/h", "kW")),
+        ("heat_flow", "16 BTU/h", ("kBTU/h",)),
+        ("heat_flow", "18 kW", ("kBTU/h",)),
         ("input_power", "1.4 W", ("kW",)),
         ("sea_temperature", "39 degC", ("degF",)),
         ("frequency", "69 Hz", ()),
@@ -28,7 +30,19 @@ from seaflow.boat.reader.plausible import guess_text, guesses, is_plausible, ran
 def test_the_unit_that_was_meant(name, text, units):
     found = guesses(text, glossary_entry(name))
     assert tuple(unit for unit, _ in found) == units
-    assert all(is_plausible(value, glossary_entry(name)) for _, value in found)
+    assert all(is_plausible(value, glossary_entry(name), unit) for unit, value in found)
+
+
+def test_thousands_of_btu_are_said_with_all_their_digits():
+    asked = guess_text("18 kW", glossary_entry("heat_flow"))
+    assert "18000 BTU/h" in asked and "5.28 kW" in asked and "kBTU" not in asked
+
+
+def test_a_plate_of_a_chiller_is_asked_about_in_kilowatts_alone():
+    """The same heat in BTU/h is no slip of the pen."""
+    entry = glossary_entry("heat_flow")
+    assert is_plausible(17584.3, entry, "BTU/h") and is_plausible(17584.3, entry, "ton")
+    assert not is_plausible(17584.3, entry, "kW") and is_plausible(10600.0, entry, "kW")
 
 
 def test_the_question_names_the_value_in_the_unit_typed():

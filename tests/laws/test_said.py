@@ -339,6 +339,19 @@ def test_a_pump_said_beside_a_file_runs_from_its_supply():
     assert (part.voltage, part.frequency) == (230.0, 50.0)
 
 
+@pytest.mark.parametrize(
+    ("pump", "codes"),
+    [
+        ("shut-off 9999 km, 30 L/min open", ["Q02"]),
+        ("shut-off 0.45 m, 30 L/min open", ["Q01"]),
+        ("shut-off 4.2 m, 30 L/min open", []),
+    ],
+)
+def test_a_pump_that_is_hard_to_believe_is_asked_about_typed_or_beside_a_file(pump, codes):
+    for loaded in (spoken_boat({"pump": pump}).loaded, said_of_a_file(KETCH, {"pump": pump})):
+        assert [problem.code for problem in loaded.warnings if problem.code[0] == "Q"] == codes
+
+
 def test_a_file_with_nothing_said_beside_it_is_the_file():
     plain, same = load_case(KETCH).case, said_of_a_file(KETCH, {}).case
     assert plain.assumptions == same.assumptions and plain.text == same.text

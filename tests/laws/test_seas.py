@@ -8,7 +8,7 @@ import pytest
 
 from seaflow.base.problems import SeaflowError
 from seaflow.boat.load import load_case
-from seaflow.boat.seas import SEASONS, NoSuchPlace, below_warmest, places, sea_at
+from seaflow.boat.seas import SEASONS, NoSuchPlace, below_warmest, places, sea_at, taken_for
 from seaflow.physics.water.seawater import freezing_temperature
 from seaflow.studies.design.certainty.spreads import season
 
@@ -108,6 +108,23 @@ def test_nobody_heats_from_water_that_is_nearly_ice():
 )
 def test_places_are_found_as_people_type_them(typed, meant):
     assert sea_at(typed).name == meant
+
+
+@pytest.mark.parametrize("typed", ["Lesser Antiles", "Carribean", "Agean", "Chesepeake Bay"])
+def test_a_slip_of_the_pen_is_asked_about(typed):
+    doubt = taken_for(typed, sea_at(typed))
+    assert doubt is not None and sea_at(typed).name in doubt["what"]
+
+
+@pytest.mark.parametrize("typed", ["in the Aegean Sea", "Antigua harbour", "S. Florida", "tromso"])
+def test_other_words_for_a_place_are_no_slip(typed):
+    assert taken_for(typed, sea_at(typed)) is None
+
+
+def test_no_name_of_the_table_is_a_slip():
+    for name in (name for place in places() for name in (place.name, *place.also)):
+        doubt = taken_for(name, sea_at(name))
+        assert doubt is None or "several" in doubt["what"]
 
 
 @pytest.mark.parametrize("typed", ["Atlantis", "Lake Michigan", "", "north", "123", "the sea"])

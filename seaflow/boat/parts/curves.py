@@ -100,8 +100,8 @@ def table_of(lines: Sequence[str]) -> Table:
     if by_blanks and short is not None:
         what = f"this row lacks a cell of {max(map(len, across))}, and blanks do not tell which"
         return Table(tuple(across), fault=NoCurve(what, short[0]))
-    if all(not row[0].number and not row[0].is_empty for row in across):
-        heads = [row[0] for row in across]
+    heads = [row[0] for row in across]
+    if _are_words(heads) and _name_axes(heads):
         beside = [*rows[:first], *rows[last + 1 :]]
         columns = tuple(zip(*_even([row[1:] for row in across]), strict=True))
         return _whole(heads, columns, beside, tuple(across), lines)
@@ -116,6 +116,7 @@ def table_of(lines: Sequence[str]) -> Table:
         what = f"{wide} columns have no words over them, so nobody knows which is which"
         return Table(tuple(across), fault=NoCurve(what, across[0][0]))
     odd = _not_understood(rows[first - 1], wide) if first and not header else None
+    odd = odd or _of_several(heads)
     if odd is not None:
         return Table(tuple(across), fault=odd)
     heads = list(header) or [_nameless(at, [row[at] for row in across]) for at in (0, 1)]
@@ -123,6 +124,26 @@ def table_of(lines: Sequence[str]) -> Table:
         _joined(cell, at[number] if number < len(at) else "") for number, cell in enumerate(heads)
     ]
     return _whole(heads, tuple(across), beside, tuple(across), lines)
+
+
+def _are_words(cells: Sequence[Cell]) -> bool:
+    return all(not cell.number and not cell.is_empty for cell in cells)
+
+
+def _name_axes(cells: Sequence[Cell]) -> bool:
+    """Tell whether words before rows say what stands in them, as those over columns do."""
+    kinds = {column_of(cell.text).kind for cell in cells}
+    return bool(kinds & {FLOW, HEAD, PRESSURE}) or kinds >= {"x", "y"}
+
+
+def _of_several(first: Sequence[Cell]) -> NoCurve | None:
+    """Return why rows with words before them are not one curve: some share theirs, others not."""
+    names = dict.fromkeys(cell.text.casefold() for cell in first)
+    if not _are_words(first) or len(names) in (1, len(first)):
+        return None
+    before = f'"{first[0].text}"'
+    other = next(cell for cell in first if cell.text.casefold() != first[0].text.casefold())
+    return NoCurve(f'rows of {before} and of "{other.text}" are two curves: two files', other)
 
 
 def _with_gaps(rows: Sequence[Row], first: int, last: int) -> tuple[int, int]:

@@ -187,7 +187,7 @@ def _said_twice(twice: Twice) -> tuple[str, str, str]:
     write = "Take one of them out."
     if there and len(path) == len(("table", "row", "key")) and isinstance(path[1], int):
         header = f"[[{shown(str(path[0]))}]]"
-        write = f"Take one of them out, or write {header} above what belongs to the next one."
+        write = f"Take one of them out, or write above the next thing what it is, as in {header}."
     return (
         f"a second {name} in one table{there}",
         "A key can have one value, and nobody can tell which of the two holds.",

@@ -24,25 +24,28 @@ _KELVIN = ("K", "degK", "kelvin")
 # Sheets print the head of a pump or a coil as a pressure, so these two are confused as well.
 _HEADS = ("head", "head_loss", "shut_off_head")
 _AS_HEADS = ("bar", "psi", "kPa")
-_HEAT = ("W", "kW", "BTU/h", "ton")  # an electric power is not given in the last two
+_THOUSANDS = "kBTU/h"
+_HEAT = ("W", "kW", "BTU/h", _THOUSANDS, "ton")  # an electric power is not given in the last two
 _METRES_PER_PASCAL = 1.0 / (998.2 * GRAVITY)  # fresh water at 20 degC
 NEARLY_AS_GOOD = 10.0  # a second guess must not be further off than this many times the first
 
 
-def is_plausible(value: float, entry: Quantity) -> bool:
-    """Return True inside the plausible range, and for nothing at all."""
-    if entry.plausible is None or value == 0.0:
+def is_plausible(value: float, entry: Quantity, written: str = "") -> bool:
+    """Return True inside the plausible range of a value so written, and for nothing at all."""
+    usual = entry.usual_range(written)
+    if usual is None or value == 0.0:
         return True
-    least, most = entry.plausible
+    least, most = usual
     slack = 1e-9 * (abs(least) + abs(most))  # a limit typed in another unit still counts
     return least - slack <= value <= most + slack
 
 
 def range_text(entry: Quantity, written: str) -> str:
     """Return the plausible range in the unit that was written, such as "1.5 m to 25 m"."""
-    if entry.plausible is None:
+    usual = entry.usual_range(written)
+    if usual is None:
         return ""
-    least, most = entry.plausible
+    least, most = usual
     if least == 0.0:
         return f"up to {in_unit(most, entry.unit, written)}"
     low, high = in_unit(least, entry.unit, written), in_unit(most, entry.unit, written)
@@ -59,7 +62,7 @@ def guesses(text: str, entry: Quantity) -> tuple[tuple[str, float], ...]:
     found = []
     for unit in _confused_with(written, entry):
         value = _as_if(number, unit, entry)
-        if value is not None and value != 0.0 and is_plausible(value, entry):
+        if value is not None and value != 0.0 and is_plausible(value, entry, unit):
             found.append((abs(log(abs(value) / given)), unit, value))
     found.sort()
     near = [item for item in found if item[0] < found[0][0] + log(NEARLY_AS_GOOD)]
@@ -69,14 +72,19 @@ def guesses(text: str, entry: Quantity) -> tuple[tuple[str, float], ...]:
 def guess_text(text: str, entry: Quantity) -> str:
     """Return a question such as "0.45 bar would be 4.6 m. Did you mean bar?", or nothing."""
     number, written = split(text)
-    found = guesses(text, entry)
+    found = [(*_spoken(number, unit), value) for unit, value in guesses(text, entry)]
     if not found:
         return ""
     said = " and ".join(
-        f"{number_text(number)} {unit} would be {in_unit(value, entry.unit, written)}"
-        for unit, value in found
+        f"{number_text(shown)} {unit} would be {in_unit(value, entry.unit, written)}"
+        for shown, unit, value in found
     )
-    return f"{said}. Did you mean {' or '.join(unit for unit, _ in found)}?"
+    return f"{said}. Did you mean {' or '.join(unit for _, unit, _ in found)}?"
+
+
+def _spoken(number: float, unit: str) -> tuple[float, str]:
+    """Return a value as people write it: thousands of BTU/h with all their digits."""
+    return (1000.0 * number, unit[1:]) if unit == _THOUSANDS else (number, unit)
 
 
 def head_text(text: str, entry: Quantity) -> str:

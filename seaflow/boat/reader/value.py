@@ -65,7 +65,7 @@ def read_value(raw: Any, declared: Key, path: Path, reading: Reading) -> float:
         _spread(value, half_width, declared, path, text, reading)
         if plain != text:
             reading.typical.add(path)
-    if math.isfinite(value) and not is_plausible(value, entry):
+    if math.isfinite(value) and not is_plausible(value, entry, _written(plain)):
         _ask(text, entry, declared, path, reading)
     return float(value)
 
@@ -107,7 +107,7 @@ def _with_unit_of_example(text: str, declared: Key, entry: Quantity) -> str:
     likely = ("in",) if "/" in text and entry.unit == "m" else (usual, *others(usual, entry))
     for shown in likely:
         with suppress(Misread):
-            if is_plausible(read_quantity(f"{text} {shown}", entry.unit), entry):
+            if is_plausible(read_quantity(f"{text} {shown}", entry.unit), entry, shown):
                 return f'"{text} {shown}"'
     return f'"{text} {likely[0]}"'
 
@@ -240,6 +240,11 @@ def _ask(text: str, entry: Quantity, declared: Key, path: Path, reading: Reading
             warning=True,
         )
     )
+
+
+def _written(text: str) -> str:
+    """Return the unit of a value that was read."""
+    return split(without_spread(text))[1]
 
 
 def _inside(plain: str, entry: Quantity) -> float:

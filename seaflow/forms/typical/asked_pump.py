@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from seaflow.base.problems import SeaflowError
+from seaflow.base.problems import Problem, SeaflowError
 from seaflow.base.tables import read_table
 from seaflow.base.units import factor_and_offset, read_quantity
 from seaflow.boat.defaults import default
@@ -20,21 +20,22 @@ AT = 0.6  # share of free flow at which pumps are rated; our assumption
 UNSURE = "25 %"  # either way, of a curve through one point; our assumption
 
 
-def asked_sheet(facts: Facts) -> PumpSheet:
-    """Return the sheet of the pump that was told of by its figures.
+def asked_sheet(facts: Facts) -> tuple[PumpSheet, tuple[Problem, ...]]:
+    """Return the sheet of the pump that was told of by its figures, and questions about these.
 
     Raises
     ------
     SeaflowError
         If they make no curve.
     """
-    sheet, problems = read_sheet(PumpSheet, asked_rows(facts), "")
-    if all(problem.warning for problem in problems):
-        problems += check_sheet(sheet, CaseText(""))
+    sheet, problems = read_sheet(PumpSheet, asked_rows(facts), "", ("pump",), CaseText(""))
+    questions = tuple(problem for problem in problems if problem.warning)
+    if len(questions) == len(problems):
+        problems = list(check_sheet(sheet, CaseText("")))
     wrong = [problem for problem in problems if not problem.warning]
     if wrong:
         raise SeaflowError(wrong)
-    return sheet
+    return sheet, questions
 
 
 def asked_rows(facts: Facts) -> dict[str, Any]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from seaflow.base.problems import SeaflowError
+from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Case, Sea
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.keys import keys_of
@@ -58,11 +58,12 @@ def whole_boat(
     SeaflowError
         With every problem of the case.
     """
+    questions = contradictions(facts)
     if facts.pump is not None and facts.pump.fitted is None:
-        catalogue = Catalogue((asked_sheet(facts), *catalogue.own))
+        sheet, doubts = asked_sheet(facts)
+        catalogue, questions = Catalogue((sheet, *catalogue.own)), (*questions, *doubts)
     text = case_of(facts, raw)
     loaded = load_written(*parsed(NO_FILE, text), catalogue, gaps=gaps)
-    questions = contradictions(facts)
     return Spoken(facts, text, replace(loaded, warnings=(*questions, *loaded.warnings)))
 
 
@@ -89,6 +90,7 @@ def said_of_a_file(
     if not any(texts.values()):
         return load_case(file, known, gaps=gaps)
     change: dict[str, Any] = {}
+    doubts: tuple[Problem, ...] = ()
     if facts.supply is not None and hers is None:  # else it is that of the pump, not of the boat
         rest = dict.fromkeys(("frequency", "lowest_voltage", "highest_voltage", "other_frequency"))
         change["supply"] = rest | said_supply(facts.supply)
@@ -104,14 +106,14 @@ def said_of_a_file(
             if facts.supply is not None and hers is not None:
                 hertz = supply.frequency if facts.supply.current == "ac" else None
                 supply = replace(facts.supply, frequency=facts.supply.frequency or hertz)
-            sheet = asked_sheet(replace(facts, supply=supply))
+            sheet, doubts = asked_sheet(replace(facts, supply=supply))
             known = Catalogue((sheet, *known.own))
         fitted = {"fitted": pump_name(facts)}
         change["pump"] = {place.name: fitted for place in before.pump}
     loaded = load_case(file, known, change, gaps)
     kept = _duties_with_a_sea(loaded.case) if "sea" in change else ()
     assumptions = (*_beside(change), *kept, *loaded.case.assumptions)
-    warnings = (*which_water(facts), *loaded.warnings)
+    warnings = (*which_water(facts), *doubts, *loaded.warnings)
     return replace(loaded, case=replace(loaded.case, assumptions=assumptions), warnings=warnings)
 
 

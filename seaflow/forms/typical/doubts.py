@@ -9,7 +9,7 @@ from typing import Any
 from seaflow.base.problems import Problem
 from seaflow.base.tables import read_table
 from seaflow.base.units import factor_and_offset, read_quantity
-from seaflow.boat.seas import sea_at, several_waters
+from seaflow.boat.seas import sea_at, taken_for
 from seaflow.forms.typical.build import usual_cooling
 from seaflow.forms.typical.facts import BoatFacts, Facts
 from seaflow.forms.typical.figure import said
@@ -132,14 +132,13 @@ def _layout(facts: Facts, hull: Hull) -> Iterator[Problem]:
 
 
 def which_water(facts: Facts) -> Iterator[Problem]:
-    """Yield which sea was taken where several bear the name, and what the others would be."""
+    """Yield which sea was taken where several bear the name or none does."""
     sea = facts.sea
     if sea is None or not sea.called or not sea.place:
         return
-    several = several_waters(sea.called, sea_at(sea.place))
-    if several is not None:
-        what, why, write = (several[name] for name in ("what", "why", "write"))
-        yield Problem("Q03", what, why=why, write=write, warning=True)
+    doubt = taken_for(sea.called, sea_at(sea.place))
+    if doubt is not None:
+        yield Problem("Q03", doubt["what"], why=doubt["why"], write=doubt["write"], warning=True)
 
 
 def _limits(name: str) -> Any:
