@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
+from sizing import loop_words
 
 from seaflow.base.tables import read_table
 from seaflow.boat import network
@@ -39,7 +40,8 @@ LABELS = ("Yes", "How sure", "Find out", "Watch")
 
 @cache
 def shown(command, file, *options):
-    return CliRunner().invoke(main, [command, *COMMANDS[command], *options, str(file)])
+    words = [command, *COMMANDS[command], *loop_words(command, str(file)), *options, str(file)]
+    return CliRunner().invoke(main, words)
 
 
 @cache

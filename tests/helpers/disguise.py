@@ -11,6 +11,7 @@ from functools import lru_cache
 from pathlib import Path
 
 from click.testing import CliRunner
+from sizing import OF_A_LOOP
 
 from seaflow.base.glossary import glossary_entry
 from seaflow.base.spread import has_spread, read_with_spread, without_typical
@@ -31,7 +32,6 @@ COMMANDS = {
     "baseline": (),
     "heating": (),
 }
-OF_A_LOOP = ("diagnose", "baseline")
 ROUNDING = 1e-6  # relative, of answers from sums in another order, and heads settled to 1e-9 m
 # What is told piece by piece: a hose in two is two pieces, and a joint.
 # Sentences run on, some of them with a capital; marks of rows, and the ends of a run in a sketch,

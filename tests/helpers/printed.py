@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from click.testing import CliRunner, Result
-from sizing import NAMES, path_of
+from sizing import NAMES, loop_words, path_of
 
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.cli.main import main
@@ -95,7 +95,8 @@ def _about(name: str) -> Iterator[tuple[str, str]]:
     for label, readings in READINGS.items():
         asked[f"diagnose {label}"] = ("diagnose", (*readings, *FEW["diagnose"]))
     for label, (command, options) in asked.items():
-        words = (command, path_of(name), *options, *(("--full",) * (command in WITH_CARDS)))
+        loop = loop_words(command, path_of(name))
+        words = (command, path_of(name), *options, *loop, *(("--full",) * (command in WITH_CARDS)))
         for system in [("--units", units) for units in UNITS] if command != "check" else [()]:
             answer = run(*words, *system)
             yield " ".join((label, name, *system)), answer.stdout

@@ -13,6 +13,7 @@ from seaflow.studies.size.size import size
 
 FOLDER = Path(__file__).parents[2] / "cases"
 NAMES = tuple(sorted(path.stem for path in FOLDER.glob("*.toml")))
+OF_A_LOOP = ("diagnose", "baseline")
 KETCH, MOTOR, CATAMARAN = "ketch-one-unit", "motor-three-units", "catamaran-two-loops"
 SLOOP, BAD = "battery-sloop-variable", "badly-arranged"
 
@@ -86,3 +87,9 @@ def ranking(answer):
         loop.name: [(item.part.name, item.judgement.recommended) for item in loop.pumps]
         for loop in answer.loops
     }
+
+
+def loop_words(command, file):
+    """The words that name a loop of a file, for a command that is asked of one of several."""
+    found = network.loops(load_case(str(file)).case) if command in OF_A_LOOP else ()
+    return ("--loop", found[0].name) if len(found) > 1 else ()
