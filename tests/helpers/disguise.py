@@ -483,7 +483,7 @@ def in_two_pieces(folder, raw, row, commands):
     raw = with_barbs(raw)
     other, name = split_hose(raw, row), name_of(raw["hose"][row])
     for command in commands:
-        one, told = asked(folder, raw, command), asked(folder, other, command)
+        one, told = (asked(folder, boat, command, first_loop(raw)) for boat in (raw, other))
         if one is not None:
             one = _as_one_hose(one)
             for half in HALVES:
