@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable
-from contextlib import AbstractContextManager, redirect_stdout
+from contextlib import AbstractContextManager, redirect_stdout, suppress
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
@@ -28,6 +28,7 @@ from seaflow.cli.readings import (
     reading_options,
     readings_from,
     row_of,
+    tells_of_water_in,
     told_by_stored,
 )
 from seaflow.cli.stored import Row
@@ -66,6 +67,7 @@ def diagnose(asked: Asked, view: View, **options: Any) -> None:
         answer, view = _answer(asked.file, loaded.case, options, view)
         text = answer_text(view, "diagnose", loaded.case, answer)
     except SeaflowError as error:
+        _say_first(options)
         refuse(error, view.json_)
     click.echo(text)
     sys.exit(EXIT_FINE if answer.verdict.is_met else EXIT_NOT_MET)
@@ -97,6 +99,16 @@ def _answer(
             readings = asked(setup, readings, sampling, own, view.units)
     answer = replace(diagnose_loop(setup, readings, sampling, own), trends=trends)
     return answer, in_units_typed(view, readings)
+
+
+def _say_first(options: dict[str, Any]) -> None:
+    """Say what cannot wait until the readings can be used: that salt water comes into the boat."""
+    from seaflow.present.quantities import Show
+    from seaflow.studies.diagnose.verdict import SALT_WATER
+
+    with suppress(SeaflowError):
+        if tells_of_water_in(_row(options)):
+            click.echo(Show().sentence(SALT_WATER), err=True)
 
 
 def _which(options: dict[str, Any]) -> tuple[Callable[[tuple[Network, ...]], str | None], ...]:

@@ -101,6 +101,23 @@ def mode_of(row: Mapping[str, object]) -> str:
     return named.strip().casefold() if isinstance(named, str) and named.strip() else "cooling"
 
 
+def tells_of_water_in(row: Mapping[str, object]) -> bool:
+    """Return whether a row of readings tells that salt water comes into the boat.
+
+    Raises
+    ------
+    SeaflowError
+        If what is told of the bilge is none of its choices.
+    """
+    from seaflow.studies.diagnose.readings import Places
+    from seaflow.studies.diagnose.usual import WET
+    from seaflow.studies.diagnose.written import sign_of
+
+    told = row.get(WET[0], [])
+    texts = told if isinstance(told, list) else [told]
+    return any(sign_of(WET[0], str(text), Places((), ()))[:2] == WET for text in texts)
+
+
 def given_rows(options: Mapping[str, Any]) -> dict[str, object]:
     """Return the readings among the options as a row of a file of readings."""
     found: dict[str, object] = {}

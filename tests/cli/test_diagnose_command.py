@@ -15,9 +15,11 @@ from click.testing import CliRunner
 from seaflow.cli.main import main
 from seaflow.forms.days import this_day
 from seaflow.present import layout
+from seaflow.present.quantities import Show
 from seaflow.studies.design.cautions import named_cautions
 from seaflow.studies.diagnose.faults import faults
 from seaflow.studies.diagnose.readings import instruments, signs
+from seaflow.studies.diagnose.verdict import SALT_WATER
 
 pytestmark = pytest.mark.usefixtures("asked_once")
 
@@ -116,6 +118,15 @@ def test_no_loop_is_taken_for_standing_first_in_the_file(command):
     told = run(command, "cases/catamaran-two-loops.toml", "--sea", "27C")
     assert told.exit_code == 2 and "D02" in told.stderr
     assert '"port hull"' in told.stderr and '"starboard hull"' in told.stderr
+
+
+@pytest.mark.parametrize(
+    ("words", "says"), [(("--bilge", "yes"), True), (("--bilge", "dry"), False), ((), False)]
+)
+def test_water_that_comes_in_is_answered_before_the_question_which_loop(words, says):
+    told = run("diagnose", "cases/catamaran-two-loops.toml", *words)
+    assert told.exit_code == 2 and "D02" in told.stderr
+    assert told.stderr.startswith(Show().sentence(SALT_WATER)) is says
 
 
 @pytest.mark.parametrize("typed", ["2", "nowhere\nstarboard", "\nSTARBOARD HULL"])

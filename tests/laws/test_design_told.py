@@ -368,13 +368,16 @@ def test_pumps_come_in_order():
     assert _order(near, False) < _order(result("m", TIGHT), False)  # of no unit nothing is near
 
 
-def test_own_pumps_come_before_the_fitted_and_that_before_invented_ones():
+def test_own_pumps_come_before_the_fitted_and_that_before_invented_ones_of_one_grade():
+    """A yes stands before all that is tight, whosever it is: it shows what to ask for."""
     order = [
-        result("own", TIGHT, rise=0.1, invented=False),
-        result("fitted", TIGHT, rise=0.1, fitted=True),
-        result("other"),
-        result("own no", "no", invented=False),
-        result("fitted no", "no", fitted=True),
+        result(f"{name} {grade}", grade, rise=0.1, **kind)
+        for grade in (YES, TIGHT, "no")
+        for name, kind in (
+            ("own", {"invented": False, "energy": 9e6}),
+            ("fitted", {"fitted": True, "energy": 8e6}),
+            ("other", {"energy": 1e6}),
+        )
     ]
     for one, other in pairwise(order):
         assert _order(one, True) < _order(other, True)

@@ -585,3 +585,16 @@ def test_what_no_pump_of_the_table_gives_is_not_sent_to_the_shop(tmp_path):
     asks = [size(it, 0).loops[0].asks for it in (shipped(KETCH), load_text(tmp_path, narrow))]
     assert [one.in_reach for one in asks] == [True, False]
     assert asks[1].head > 2.0 * asks[0].head
+
+
+@pytest.mark.parametrize(
+    ("height", "must"),
+    [("-0.42 m", False), ("0.30 m", True), ("-0.42 m typical +/- 0.4 m", None)],
+)
+def test_a_pump_need_not_prime_only_where_what_is_typical_leaves_it_under_water(
+    height, must, tmp_path
+):
+    at = 'at = {{ aft = "5.8 m", starboard = "0.40 m", height = "{}" }}\nfitted'
+    text = edited(text_of(KETCH), (at.format("-0.42 m"), at.format(height)))
+    (loop,) = size(load_text(tmp_path, text), 0).loops
+    assert loop.asks.must_prime is must

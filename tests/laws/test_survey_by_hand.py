@@ -36,7 +36,8 @@ def pump(supply=None, cable=None, **seen):
     told = {"breaker": None, "earthed": None, "residual_current_device": None}
     told |= {"in_petrol_space": None, "ignition_protected": None}
     looked = SimpleNamespace(**told | seen) if seen else None
-    return SimpleNamespace(name="pump", table="pump", supply=supply, cable=cable, seen=looked)
+    told = {"supply": supply, "cable": cable, "seen": looked, "point": None}
+    return SimpleNamespace(name="pump", table="pump", **told)
 
 
 def evidence(*pumps, supply=DC, supplies=None, partial=None, battery=None, duty=(), **boat):
@@ -217,9 +218,10 @@ def test_all_mains_are_guarded():
     ],
 )
 def test_what_may_spark_in_petrol_vapour_is_protected(inside, protected, word):
+    boat = SimpleNamespace(compartment=())
     thing = pump(in_petrol_space=inside, ignition_protected=protected)
-    assert verdict(wiring._ignition(thing)) == word
-    assert verdict(wiring._ignition(pump())) == "ask in_petrol_space"
+    assert verdict(wiring._ignition(boat, thing)) == word
+    assert verdict(wiring._ignition(boat, pump())) == "ask in_petrol_space"
 
 
 # ------------------------------------------------------------------------------- baskets and coils

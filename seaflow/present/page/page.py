@@ -294,6 +294,8 @@ def _asked(asked: ToBuy) -> Iterator[tuple[str, Two]]:
         yield "Ports", told(fact("page.in_both", amount=amount("bore", asked.port)))
     yield "Priming", told(fact(PRIME[asked.must_prime]))
     yield "Protection", told(fact("page.dry_run_protection"))
+    if asked.ignition_protected:
+        yield "Petrol", told(fact("page.ignition_protected"))
     if asked.days is not None:
         yield "That is enough", told(fact("page.enough_on", days=asked.days))
 

@@ -40,6 +40,7 @@ PRIME = {
     False: "size.card_no_prime",
     None: "size.card_prime_unknown",
 }
+PROTECTION = {True: "size.dry_run_and_ignition", False: "size.dry_run"}
 NOTHING = fact("size.nothing")
 
 
@@ -205,12 +206,12 @@ def _buy(asks: ToBuy) -> Iterator[Fact]:
         days = fact("size.card_buy_days", days=asks.days)
     flow, head = amount("flow", asks.flow), amount("head", asks.head)
     yield fact("size.card_buy", flow=flow, head=head, most=most, days=days)
-    prime = fact(PRIME[asks.must_prime])
+    kind = {"supply": asks.supply, "prime": fact(PRIME[asks.must_prime])}
+    kind |= {"protection": fact(PROTECTION[asks.ignition_protected])}
     if asks.port is None:
-        yield fact("size.card_buy_dull", supply=asks.supply, prime=prime)
+        yield fact("size.card_buy_dull", **kind)
     else:
-        port = amount("bore", asks.port)
-        yield fact("size.card_buy_kind", supply=asks.supply, prime=prime, port=port)
+        yield fact("size.card_buy_kind", port=amount("bore", asks.port), **kind)
 
 
 def _no_pump_alone(asks: ToBuy) -> Iterator[Fact]:

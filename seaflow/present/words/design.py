@@ -41,9 +41,10 @@ def _seldom(what: str) -> Callable[[Mapping[str, Any], Show], str]:
 def _shallow(values: Mapping[str, Any], show: Show) -> str:
     depth, least = (show(values[key].kind, values[key].value) for key in ("depth", "least"))
     sits = f"only {depth}" if depth != least else f"a hair less than {depth}"
+    heeled = " heeled" if values["heeled"] else ""
     return (
-        f"sits {sits} below the waterline; for a pump that cannot prime, {least} heeled either way "
-        "is common practice"
+        f"sits {sits} below the waterline{heeled}; for a pump that cannot prime, {least} heeled "
+        "either way is common practice"
     )
 
 

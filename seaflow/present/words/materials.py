@@ -112,6 +112,7 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "pump_at_most": "{pump}, in this loop at most {most:downboth}",
     "for_hoses": "{pump}, for hoses of {suction:both} in and {delivery:both} out",
     "self_priming": "{pump}, self-priming",
+    "ignition_protected": "{pump}, marked as ignition-protected",
     "any_priming": "{pump}; it need not be self-priming",
     "no_pump_is_enough": "pump: no flow supplies every unit of this loop as it stands",
     "no_pump_gives": "pump: for the loop as it stands it would have to give {flow:both} at "

@@ -23,6 +23,7 @@ WORDS: Mapping[str, str] = {
         "{head}. Left to itself this loop gives the others more than that, so the pump must give "
         "{asked} at {at} before every unit has its need"
     ),
+    "ignition_protected": "may come to the pump: take one that is marked as ignition-protected",
     "dry_run_protection": "stops when it runs dry, or has a flow switch or outlet sensor beside it",
     "enough_on": "on {days:.0%} of simulated days",
     "trunk": "from the sea to {end}, shared by all",

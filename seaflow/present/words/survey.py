@@ -23,7 +23,7 @@ RECORD, CAUTIONS, FINDINGS, ASSUMED = "Record", "Cautions", "Findings", "What wa
 IN_SHORT = "Critical and major, in short"
 WATERLINES = "Heeled waterlines"
 PLACES = "Where openings and pumps are, at rest and at {heel}°"
-PLACES_WITHOUT_HEEL = "Where openings and pumps are; the working heel is not recorded"
+PLACES_WITHOUT_HEEL = "Where openings and pumps are; the working heel is not recorded or typical"
 TRIMMED = "The same, heeled and trimmed"
 RUNS = "Runs, upright"
 OVERRULED = "Answers that differ from what was recorded; the answer counts"
@@ -240,7 +240,7 @@ WORDS: dict[str, str | Callable[[Values, Any], str]] = {
     "pump_above_at_heel": "at {heel} it is {height} above the water on one tack",
     "pump_below_at_heel": "at {heel} it is {depth} below the water on the worse tack",
     "pump_at_rest": "at rest it is {depth} below the waterline",
-    "pump_shallow": "it is only {depth:down} below the waterline",
+    "pump_shallow": "it is only {depth:down} below the waterline at rest",
     "runs": "primed and basket clean, {flow} run by the model",
     "no_water_runs": "by the model no water runs, basket clean",
     "gauge_at_inlet": "a gauge at the pump inlet shows {gauge}",

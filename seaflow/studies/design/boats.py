@@ -146,6 +146,13 @@ def on_boats(
     return DrawnBoats(boats.values, tuple(decide(boats.some(range(N_BOATS)))))
 
 
+def some_boats(case: Case, loop: str, seed: int) -> list[Boat]:
+    """Return a few boats drawn of a case, each with her loop; none if nothing of it is typical."""
+    if not _any_drawn(case):
+        return []
+    return _boats(the_same(case, ("partition", "design")).record, loop, seed).some(range(FEW))
+
+
 def leaves_one_of(grades: Sequence[str], case: Case, loop: str, part: PumpPart, seed: int) -> bool:
     """Return whether the boats drawn may leave a pump one of these grades, the best ones.
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from seaflow.base.tables import read_table
 from seaflow.boat.parts.part import NO_KIND
@@ -23,23 +24,33 @@ class Caution:
 
 
 def cautions(
-    answer: str, pumps: Iterable[str] = (), high_voltage: bool = False, battery: bool = False
+    answer: str,
+    pumps: Iterable[str] = (),
+    high_voltage: bool = False,
+    battery: bool = False,
+    petrol: bool = False,
 ) -> tuple[Caution, ...]:
     """Return the cautions for an answer such as "size".
 
     `pumps` are the kinds of the pumps at hand, such as "diaphragm": what holds for other kinds is
     left out. Where neither sheet nor curve tells a kind, all cautions stand. `high_voltage` tells
-    that a bank of more than 60 V DC is aboard, `battery` that cooling runs on one.
+    that a bank of more than 60 V DC is aboard, `battery` that cooling runs on one, `petrol` that
+    there is some aboard.
     """
     kinds = tuple(pumps)
     return tuple(
-        Caution(row["title"], row["text"], row["brief"] if answer in row.get("card", ()) else "")
+        Caution(row["title"], row["text"], row["brief"] if _on_card(row, answer, petrol) else "")
         for row in read_table("cautions.toml").values()
         if answer in row["when"]
         and _concerns(row.get("pumps", ()), kinds)
         and (high_voltage or not row.get("high_voltage"))
         and (battery or not row.get("battery"))
     )
+
+
+def _on_card(row: Mapping[str, Any], answer: str, petrol: bool) -> bool:
+    """Tell whether the card of an answer says a caution, of some only where petrol is aboard."""
+    return answer in (*row.get("card", ()), *(row.get("card_with_petrol", ()) if petrol else ()))
 
 
 def named_cautions(names: Iterable[str], pumps: Iterable[str] = ()) -> tuple[Caution, ...]:

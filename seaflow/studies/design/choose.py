@@ -254,10 +254,10 @@ def _design(point: OperatingPoint) -> Conditions:
 def in_order(results: Iterable[Ranked]) -> tuple[Ranked, ...]:
     """Return candidates best first: yes before tight before no.
 
-    If a person has own pumps, those that will do come first, then the one fitted if it will. Where
-    none of them will, an invented one that would shows what to ask for, and the own come next. A
-    yes comes by remarks and then by what a day takes, a tight one by how often it keeps the rise, a
-    no by how far it falls short and then likewise.
+    Of one grade a person's own pumps come first, then the one fitted: where none of them is a yes,
+    an invented one that is shows what to ask for. A yes comes by remarks and then by what a day
+    takes, a tight one by how often it keeps the rise, a no by how far it falls short and then
+    likewise.
     """
     tried = tuple(results)
     own = any(not item.result.part.invented for item in tried)
@@ -278,15 +278,12 @@ def _order(result: PumpResult, own: bool) -> tuple[object, ...]:
         within = (-round(_nearness(result), 2),)
     takes = result.design.power if result.energy_per_day is None else result.energy_per_day
     grade = GRADES.index(judgement.grade)
-    return _buyable(result) if own else 0, grade, within, takes, result.part.name
+    return grade, _buyable(result) if own else 0, within, takes, result.part.name
 
 
 def _buyable(result: PumpResult) -> int:
-    """Return the place of a pump in the order, once a person has own pumps."""
-    invented = result.part.invented
-    if not result.judgement.recommended:
-        return 4 if invented else 3
-    return 0 if not invented else 1 if result.fitted else 2
+    """Return the place of a pump among those of its grade, once a person has own pumps."""
+    return 0 if not result.part.invented else 1 if result.fitted else 2
 
 
 def _nearness(result: PumpResult) -> float:

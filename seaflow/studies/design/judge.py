@@ -374,7 +374,8 @@ def _protection(trial: Trial) -> Iterator[Fact]:
     shallow = trial.start.shallowest
     if not part.self_priming and shallow is not None and 0.0 < shallow < limit("pump_below_water"):
         least = amount("height", limit("pump_below_water"))
-        yield fact("design.shallow_pump", depth=amount("height", shallow), least=least)
+        told = {"depth": amount("height", shallow), "heeled": trial.start.rises_heeled}
+        yield fact("design.shallow_pump", least=least, **told)
     if supply.frequency and part.frequency and part.frequency != supply.frequency:
         yield fact(
             "design.frequency_scaled",

@@ -37,6 +37,10 @@ HELPED = ("start.draws_up", "start.draws_out")  # what the pump gets over by its
 STAYS, REFILLS, BLED, LOST = "stays primed", "refills itself", "after bleeding", "not known"
 
 
+def _shallowest(starts: Iterable[Start]) -> float | None:
+    return min((item.depth for item in starts if item.depth is not None), default=None)
+
+
 @dataclass(frozen=True, slots=True)
 class FirstStart:
     """How the pumps of a loop start: `upright` by pump, `tacks` by pump and working attitude.
@@ -100,8 +104,12 @@ class FirstStart:
     @property
     def shallowest(self) -> float | None:
         """The least depth of a pump under water, upright or on a tack [m], as far as known."""
-        depths = (item.depth for item in (*self.upright, *self.tacks))
-        return min((depth for depth in depths if depth is not None), default=None)
+        return _shallowest((*self.upright, *self.tacks))
+
+    @property
+    def rises_heeled(self) -> bool:
+        """True where a pump lies less deep on a tack than any does upright."""
+        return self.shallowest != _shallowest(self.upright)
 
     @property
     def on_a_tack(self) -> tuple[tuple[Fact, Move], ...]:

@@ -61,9 +61,10 @@ MOST_ODD = 2  # readings named in a verdict
 
 NEAR = ("diagnose.near_cut_out", "diagnose.near_cut_out_read")
 ALL_STANDS = fact("diagnose.all_stands")
+SALT_WATER = fact("diagnose.salt_water")
 # Signs that stop all at once, the most urgent first.
 _STOPS: Mapping[tuple[str, str], Fact] = {
-    WET: fact("diagnose.salt_water"),
+    WET: SALT_WATER,
     ("stream", "none"): fact("diagnose.no_water"),
     TRIPPED: fact("diagnose.tripped"),
     ("breaker", "trips"): fact("diagnose.breaker_trips"),

@@ -12,6 +12,7 @@ from seaflow.base.facts import Amount, Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.boat.parts.part import PumpPart
+from seaflow.boat.petrol import burns_petrol
 from seaflow.boat.tables.rooms import Compartment, Partition
 from seaflow.boat.tables.things import Place
 from seaflow.model.build import Built
@@ -200,7 +201,7 @@ def petrol_reasons(case: Case, candidate: Candidate, part: PumpPart) -> Iterator
     room, place = _room(case, candidate), candidate.place
     if place.petrol or room.petrol:
         yield fact("place.petrol")
-    elif room.use in SINKS and _has_petrol(case) and place.petrol is None and room.petrol is None:
+    elif room.use in SINKS and burns_petrol(case) and place.petrol is None and room.petrol is None:
         yield fact("place.petrol_unknown", room=room.use)
 
 
@@ -218,7 +219,7 @@ def petrol_remarks(case: Case, candidate: Candidate, part: PumpPart) -> Iterator
             continue
         if other.petrol:
             yield fact("place.petrol_next_door", room=other.name)
-        elif other.petrol is None and _has_petrol(case) and other.use in SINKS:
+        elif other.petrol is None and burns_petrol(case) and other.use in SINKS:
             yield fact("place.petrol_maybe_next_door", room=other.name)
 
 
@@ -230,10 +231,6 @@ def _is_protected(case: Case, candidate: Candidate, part: PumpPart) -> bool:
     if pump.seen is None or not pump.seen.ignition_protected or pump.fitted is None:
         return False
     return bool(case.catalogue.find("pumps", pump.fitted)[0] == part.name)
-
-
-def _has_petrol(case: Case) -> bool:
-    return case.seen is not None and case.seen.fuel == "petrol"
 
 
 def _lets_through(wall: Partition) -> bool:

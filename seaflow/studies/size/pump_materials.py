@@ -86,6 +86,8 @@ def _asked(case: Case, found: Network, place: Pump, sized: LoopSize) -> Fact:
         bores = {"suction": suction[0].bore, "delivery": delivery[0].bore}
         sizes = {name: amount("bore", bore) for name, bore in bores.items()}
         what = fact("materials.for_hoses", pump=what, **sizes)
+    if asks is not None and asks.ignition_protected:
+        what = fact("materials.ignition_protected", pump=what)
     if asks is None or asks.must_prime is None:
         return what
     kind = "materials.self_priming" if asks.must_prime else "materials.any_priming"

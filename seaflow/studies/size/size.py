@@ -10,6 +10,7 @@ from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.network import Network
+from seaflow.boat.petrol import petrol_aboard
 from seaflow.model.build import built_with_any
 from seaflow.studies.design.cautions import Caution, cautions
 from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
@@ -114,6 +115,7 @@ def size(case: Case, n_samples: int = DEFAULT_SAMPLES, seed: int = DEFAULT_SEED)
             "size",
             [loop.chosen.part.kind for loop in loops if loop.chosen],
             case.high_voltage,
+            petrol=petrol_aboard(case),
         ),
     )
 

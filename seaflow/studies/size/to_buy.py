@@ -12,11 +12,16 @@ from seaflow.base.facts import Fact
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network
+from seaflow.boat.parts.part import PumpPart
+from seaflow.boat.petrol import petrol_at
 from seaflow.boat.tables.things import Pump
 from seaflow.model.build import Built
+from seaflow.model.conditions import Conditions
 from seaflow.model.first_start import NO, NOT_KNOWN
 from seaflow.model.point import COOLING, OperatingPoint
 from seaflow.physics.pumping.pump import head as head_at
+from seaflow.studies.design.boats import some_boats
+from seaflow.studies.design.certainty.draws import DEFAULT_SEED
 from seaflow.studies.design.certainty.sample import Sample, permitted_rise
 from seaflow.studies.design.choose import PumpResult, Ranked
 from seaflow.studies.design.limits import limit
@@ -34,8 +39,9 @@ class ToBuy:
     `days` is the share of simulated days on which a pump that just gives `flow` at `head` is
     enough, None if nothing was drawn. `most` is where the first unit gets more than its maker or
     its alloy allows, as `limited_by` tells, None where nothing limits it. `must_prime` is None
-    where the height of its place is not recorded. `in_reach` is false where no pump of the table
-    gives so much on any supply: then no pump alone will do.
+    where the height of its place is not recorded, or is typical and may be above the water.
+    `in_reach` is false where no pump of the table gives so much on any supply: then no pump alone
+    will do. `ignition_protected` is true where petrol or its vapour may come to the pump.
     """
 
     flow: float = measured("m3/s")
@@ -47,6 +53,7 @@ class ToBuy:
     must_prime: bool | None = None
     supply: Fact | None = None
     in_reach: bool = True
+    ignition_protected: bool = False
 
 
 def asked_of_a_pump(
@@ -82,6 +89,7 @@ def to_buy(
         must_prime=_must_prime(case, best),
         supply=supply_told(case),
         in_reach=_given_by_some(case, flow / (place.in_parallel or 1), head),
+        ignition_protected=any(petrol_at(case, pump) for pump in built.network.pumps),
     )
 
 
@@ -162,9 +170,22 @@ def _allowed(
 
 
 def _must_prime(case: Case, best: Ranked) -> bool | None:
-    """Return whether a pump that cannot prime itself would not start here; None: not known."""
+    """Return whether a pump that cannot prime itself would not start here; None: not known.
+
+    What is typical of a boat may lift her pump out of the water, so a few such boats are asked.
+    """
     plain = replace(best.result.part, self_priming=False, priming_lift=0.0)
-    start = first_start(case, best.built, plain, best.design)
+    must = _cannot_start(case, best.built, plain, best.design)
+    if must is not False:
+        return must
+    boats = some_boats(case, best.built.network.name, DEFAULT_SEED)
+    sure = all(_cannot_start(boat, hers, plain, best.design) is False for boat, hers, _ in boats)
+    return False if sure else None
+
+
+def _cannot_start(case: Case, built: Built, part: PumpPart, now: Conditions) -> bool | None:
+    """Return whether a pump does not start upright or heeled; None: not known."""
+    start = first_start(case, built, part, now)
     if start.outcome == NOT_KNOWN:
         return None
     return start.outcome == NO or bool(start.on_a_tack)

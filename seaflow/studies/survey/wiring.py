@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
+from seaflow.boat.case import Case
+from seaflow.boat.petrol import petrol_at
 from seaflow.boat.tables.things import Pump, Unit
 from seaflow.physics.electric.wiring import conductor_sizes, largest_fuse
 from seaflow.studies.design.limits import limit
@@ -226,16 +228,16 @@ def _mains(evidence: Evidence, key: str, lacking: Fact) -> Verdict:
 
 def pump_ignition(evidence: Evidence) -> Iterator[Verdict]:
     """A pump where petrol vapour may be is ignition-protected, whatever fuel she burns herself."""
-    return (_ignition(pump) for pump in evidence.case.pump)
+    return (_ignition(evidence.case, pump) for pump in evidence.case.pump)
 
 
 def unit_ignition(evidence: Evidence) -> Iterator[Verdict]:
     """A unit where petrol vapour may be is ignition-protected, whatever fuel she burns herself."""
-    return (_ignition(unit) for unit in evidence.case.unit)
+    return (_ignition(evidence.case, unit) for unit in evidence.case.unit)
 
 
-def _ignition(thing: Pump | Unit) -> Verdict:
-    inside = None if thing.seen is None else thing.seen.in_petrol_space
+def _ignition(case: Case, thing: Pump | Unit) -> Verdict:
+    inside = petrol_at(case, thing)
     protected = None if thing.seen is None else thing.seen.ignition_protected
     if inside is False or protected:
         return Kept(thing.name)
