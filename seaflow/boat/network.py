@@ -260,24 +260,29 @@ def loop_called(
             if meant
             else f'the boat has no loop "{name}"'
         )
-        raise _not_told(what, meant or tuple(found))
+        raise _not_told(what, [found[one] for one in meant or found])
     values = [item for key, value in row.items() if key != "note" for item in _items(value)]
     on = {thing: loop.name for loop in found.values() for thing in loop.things}
     for place in dict.fromkeys(text.rpartition("=")[0].strip() for text in values):
         its = tuple(dict.fromkeys(on[thing] for thing in called(place, on)))
         if len(its) > 1:
-            raise _not_told(f'"{place}" may be on one of {len(its)} loops', its)
+            raise _not_told(
+                f'"{place}" may be on one of {len(its)} loops', [found[one] for one in its]
+            )
         if its:
             return found[its[0]]
     told = ask(tuple(found.values())) if len(found) > 1 else next(iter(found))
     if told is None:
-        raise _not_told(f"the boat has {len(found)} loops, and nothing says which is meant", found)
+        what = f"the boat has {len(found)} loops, and nothing says which is meant"
+        raise _not_told(what, found.values())
     return found[told]
 
 
-def _not_told(what: str, names: Iterable[str]) -> SeaflowError:
+def _not_told(what: str, found: Iterable[Network]) -> SeaflowError:
     why = "Each loop is read by itself."
-    listed = ", ".join(f'"{name}"' for name in names)
+    listed = ", ".join(
+        f'"{loop.name}" ({", ".join(unit.name for unit in loop.units)})' for loop in found
+    )
     write = f"Name one with --loop: {listed}."
     return SeaflowError([Problem("D02", what, why=why, write=write)])
 
