@@ -45,12 +45,22 @@ class Network:
         """Return the things of one kind."""
         return tuple(thing for thing in self.things.values() if isinstance(thing, kind))
 
-    @property
+    @cached_property
     def pumps(self) -> tuple[Pump, ...]:
         """Its pump places."""
         return tuple(thing for thing in self.things.values() if isinstance(thing, Pump))
 
-    @property
+    @cached_property
+    def labels(self) -> frozenset[str]:
+        """What its hoses are called."""
+        return frozenset(hose.label for hose in self.hoses)
+
+    @cached_property
+    def reached(self) -> dict[tuple[str, bool], frozenset[str]]:
+        """What was found to be reached from a thing, against the water or with it."""
+        return {}
+
+    @cached_property
     def units(self) -> tuple[Unit, ...]:
         """Its units."""
         return tuple(thing for thing in self.things.values() if isinstance(thing, Unit))
@@ -174,12 +184,12 @@ def _joins(thing: Thing | None, before: Hose, after: Hose) -> bool:
     return all(same_size(bore, before.bore) for bore in bores)
 
 
-def upstream(loop: Network, name: str) -> set[str]:
+def upstream(loop: Network, name: str) -> frozenset[str]:
     """Return every thing whose water passes the thing `name` later."""
     return _reach(loop, name, against=True)
 
 
-def downstream(loop: Network, name: str) -> set[str]:
+def downstream(loop: Network, name: str) -> frozenset[str]:
     """Return every thing that the water of the thing `name` passes later."""
     return _reach(loop, name, against=False)
 
@@ -221,18 +231,20 @@ def along_the_water(case: Case) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _reach(loop: Network, name: str, against: bool) -> set[str]:
-    next_to: dict[str, set[str]] = {}
-    for hose in loop.hoses:
-        here, there = (hose.to, hose.from_) if against else (hose.from_, hose.to)
-        next_to.setdefault(here, set()).add(there)
+def _reach(loop: Network, name: str, against: bool) -> frozenset[str]:
+    """Return what can be reached from a thing; found once for each, for it is asked often."""
+    known = loop.reached.get((name, against))
+    if known is not None:
+        return known
     found: set[str] = set()
     waiting = [name]
     while waiting:
-        ahead = next_to.get(waiting.pop(), set()) - found
+        here = waiting.pop()
+        hoses = loop.arriving(here) if against else loop.leaving(here)
+        ahead = {hose.from_ if against else hose.to for hose in hoses} - found
         found |= ahead
         waiting.extend(ahead)
-    return found
+    return loop.reached.setdefault((name, against), frozenset(found))
 
 
 def loop_called(

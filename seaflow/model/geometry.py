@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -21,6 +22,7 @@ from seaflow.model.loop import Link, Loop
 from seaflow.physics.hull.openings import SHARP_EDGE, jet_flow
 
 FLAT = 1e-9  # m of rise that is none
+MOST_KEPT = 256  # loops and heels: rules of a survey ask for the same again
 LEVEL = 1e-3  # m by which a point must stand out to be a crest or a dip
 
 
@@ -119,6 +121,7 @@ class Opening:
     flow_at_one: float
 
 
+@lru_cache(MOST_KEPT)
 def immersions(loop: Loop, heel: float) -> tuple[Immersion, ...]:
     """Return the immersion of every intake up to a working heel [rad]."""
     found = []
@@ -142,6 +145,7 @@ def _depths(
     )
 
 
+@lru_cache(MOST_KEPT)
 def dips(loop: Loop) -> tuple[Dip, ...]:
     """Return for every outlet the heel at which it goes under."""
     found = []
@@ -181,6 +185,7 @@ def _pump_place(link: Link, points: list[Point]) -> int | None:
     return next((i for i, point in enumerate(points) if point.label in names), None)
 
 
+@lru_cache(MOST_KEPT)
 def legs(loop: Loop, pumped: frozenset[str]) -> tuple[Leg, ...]:
     """Return the legs of all runs; `pumped` names the junctions behind a pump."""
     found = []
@@ -230,6 +235,7 @@ def _reversals(
     return found[0], found[1]
 
 
+@lru_cache(MOST_KEPT)
 def air_traps(loop: Loop, pumped: frozenset[str], heel: float) -> tuple[AirTrap, ...]:
     """Return crests and dips of all runs, at rest and at a heel on each tack [rad].
 
@@ -303,6 +309,7 @@ def sheer_immersion(beam: float | None, freeboard: float | None) -> float | None
     return None if not beam or freeboard is None else math.atan2(freeboard, 0.5 * beam)
 
 
+@lru_cache(MOST_KEPT)
 def siphons(loop: Loop, heel: float) -> tuple[Siphon, ...]:
     """Return for every outlet what decides whether water could siphon back through it."""
     found = []

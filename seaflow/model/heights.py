@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -19,6 +20,7 @@ from seaflow.model.elements import Point
 from seaflow.model.loop import Loop
 from seaflow.physics.hull.heel import height_at_heel
 
+MOST_KEPT = 1024  # points turned: a survey asks for the same again with each gap
 STEEPEST = math.radians(60.0)  # heel searched; a cruising boat's water is off by then
 STEPS = 601
 TACKS = ("starboard side down", "port side down")
@@ -82,6 +84,7 @@ def _missing(point: Point, word: str) -> Problem:
     )
 
 
+@lru_cache(MOST_KEPT)
 def crossings(
     point: Point, loop: Loop, rising: bool, trim: float = 0.0
 ) -> tuple[float | None, float | None] | None:
@@ -140,6 +143,7 @@ ATTITUDES = (
 )
 
 
+@lru_cache(MOST_KEPT)
 def corners(point: Point, loop: Loop, heel: float, trim: float) -> Corners | None:
     """Return the heights of a point at a heel and a trim, each either way [rad]."""
     both = np.asarray([heel, -heel])

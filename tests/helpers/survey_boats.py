@@ -7,7 +7,7 @@ from pathlib import Path
 
 from seaflow.boat.load import load_case
 from seaflow.forms.starter import value_text
-from seaflow.studies.survey.evidence import evidence_of
+from seaflow.studies.survey.gathered import evidence_of
 
 FILE = Path(__file__).with_name("sound_boat.toml")
 DROP = "drop"

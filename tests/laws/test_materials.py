@@ -18,7 +18,7 @@ from seaflow.studies.size.item import KINDS, Item, merged
 from seaflow.studies.size.materials import boat_materials
 from seaflow.studies.size.size import size
 from seaflow.studies.survey.delivery import clamps_too_few
-from seaflow.studies.survey.evidence import evidence_of
+from seaflow.studies.survey.gathered import evidence_of
 from seaflow.studies.survey.rules import Breach
 
 ROUNDING = 1e-9  # relative, of sums in another order

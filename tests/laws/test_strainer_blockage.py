@@ -12,8 +12,8 @@ from seaflow.boat.load import load_case
 from seaflow.model.operate import operate
 from seaflow.model.pressures import pump_gauge
 from seaflow.physics.flow.screens import strainer_coefficient, table_strainer_coefficient
-from seaflow.studies.survey.evidence import evidence_of
 from seaflow.studies.survey.findings import survey
+from seaflow.studies.survey.gathered import evidence_of
 from seaflow.studies.survey.running import BLOCKED, SHOWN, limits, strainer_result
 
 CASES = Path(__file__).parents[2] / "cases"

@@ -12,8 +12,8 @@ from seaflow.model.heights import STEEPEST, STEPS
 from seaflow.present.survey.text import survey_text
 from seaflow.present.survey_units import SurveyShow
 from seaflow.present.words import survey as words
-from seaflow.studies.survey.evidence import evidence_of
 from seaflow.studies.survey.findings import survey
+from seaflow.studies.survey.gathered import evidence_of
 from seaflow.studies.survey.running import limits
 
 LEVEL_LINE = {  # 3 % of slope upright, all of it across the boat

@@ -19,8 +19,8 @@ from seaflow.physics.electric.wiring import conductor_sizes
 from seaflow.studies.design.judge import NO
 from seaflow.studies.design.kinds import SHORT_OF_WATER
 from seaflow.studies.design.limits import limit
-from seaflow.studies.survey.evidence import evidence_of
 from seaflow.studies.survey.findings import survey
+from seaflow.studies.survey.gathered import evidence_of
 from seaflow.studies.survey.judged import judged
 from seaflow.studies.survey.rules import Breach, Kept, Unknown, rules
 

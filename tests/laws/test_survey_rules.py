@@ -21,8 +21,8 @@ from seaflow.forms.checklist import (
     record_of,
     things_of,
 )
-from seaflow.studies.survey.evidence import evidence_of
 from seaflow.studies.survey.findings import survey
+from seaflow.studies.survey.gathered import evidence_of
 from seaflow.studies.survey.judged import CHECKS, judged, judged_things
 from seaflow.studies.survey.rules import Breach, Kept, Unknown, items, rules
 from seaflow.studies.survey.severity import SEVERITIES

@@ -9,8 +9,8 @@ from survey_boats import sound_case, sound_evidence
 
 from seaflow.boat.tables.recorded_record import Record
 from seaflow.studies.design.limits import limits_used
-from seaflow.studies.survey.evidence import evidence_of
 from seaflow.studies.survey.findings import survey
+from seaflow.studies.survey.gathered import evidence_of
 from seaflow.studies.survey.judged import judged
 from seaflow.studies.survey.rules import Breach, Kept, Unknown, rules
 from seaflow.studies.survey.severity import SEVERITIES

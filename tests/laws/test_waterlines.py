@@ -13,7 +13,8 @@ from seaflow.boat.tables.things import Place
 from seaflow.model.geometry import sheer_immersion
 from seaflow.studies.page.study import _with_chosen
 from seaflow.studies.survey import evidence
-from seaflow.studies.survey.evidence import Evidence, distance, is_stuck, unplaced, waterlines
+from seaflow.studies.survey.evidence import Evidence, distance, is_stuck, unplaced
+from seaflow.studies.survey.waterlines import waterlines
 
 
 def angles(hull, **more):

@@ -14,11 +14,11 @@ from seaflow.present.quantities import percent
 from seaflow.present.survey import titles
 from seaflow.present.survey_units import SurveyShow
 from seaflow.present.words import survey as words
-from seaflow.studies.survey.evidence import Waterline
 from seaflow.studies.survey.findings import AS_SHE_WORKS, AT_REST, Survey
 from seaflow.studies.survey.hung import Finding
 from seaflow.studies.survey.places import Placed, RunLeg, Trimmed
 from seaflow.studies.survey.running import StrainerResult
+from seaflow.studies.survey.waterlines import Waterline
 
 WHEN = {AT_REST: "at rest", AS_SHE_WORKS: "as she works"}
 PLACE_HEAD = ("", "", "at rest", "starboard down", "port down", "turns at")

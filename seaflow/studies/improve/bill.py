@@ -22,7 +22,8 @@ from seaflow.studies.size.item import Item, merged
 from seaflow.studies.size.materials import Bill
 from seaflow.studies.size.pump_materials import electric_items
 from seaflow.studies.size.to_buy import ToBuy
-from seaflow.studies.survey.evidence import Evidence, SurveyedLoop, waterlines
+from seaflow.studies.survey.evidence import Evidence, SurveyedLoop
+from seaflow.studies.survey.waterlines import waterlines
 
 
 @dataclass(frozen=True, slots=True, eq=False)

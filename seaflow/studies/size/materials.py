@@ -36,7 +36,8 @@ from seaflow.studies.size.item import Item, merged
 from seaflow.studies.size.pump_materials import pump_is_aboard, pump_items
 from seaflow.studies.size.size import LoopSize, Sizing
 from seaflow.studies.survey.delivery import LEAST_CLAMPS
-from seaflow.studies.survey.evidence import Evidence, evidence_of
+from seaflow.studies.survey.evidence import Evidence
+from seaflow.studies.survey.gathered import evidence_of
 from seaflow.studies.survey.openings import heeled_opening, seacock_missing
 from seaflow.studies.survey.rules import Breach, Unknown
 

@@ -2,40 +2,35 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
+from functools import cached_property, lru_cache
 from typing import Any
 
 import numpy as np
 
-from seaflow.base.facts import Fact, fact
-from seaflow.base.measured import measured
-from seaflow.boat.case import Boat, Case
-from seaflow.boat.network import Network, carrier, downstream, loops, upstream
+from seaflow.boat.case import Case
+from seaflow.boat.network import Network, carrier, downstream, upstream
 from seaflow.boat.parts.part import PumpPart
-from seaflow.boat.tables.gap import Gap
 from seaflow.boat.tables.recorded_hull import SkinFitting, SkinHose
 from seaflow.boat.tables.recorded_machines import BoatSeen
-from seaflow.boat.tables.things import Hose, Intake, Outlet, Pump, Seacock, Strainer, Thing
-from seaflow.forms.checklist import Address, name_of_thing
-from seaflow.model.build import Built, built_with
+from seaflow.boat.tables.things import Hose, Intake, Outlet, Seacock, Strainer, Thing
+from seaflow.forms.checklist import Address
+from seaflow.model.build import Built
 from seaflow.model.drive import after_pump
-from seaflow.model.geometry import Opening, opening, openings, sheer_immersion
+from seaflow.model.elements import Point
+from seaflow.model.geometry import Opening, opening, openings
 from seaflow.model.heights import Corners, corners, heights
 from seaflow.model.loop import Loop
 from seaflow.model.make_elements import point_of
 from seaflow.studies.design.judge import Judgement, Ruling
 from seaflow.studies.design.limits import limit
-from seaflow.studies.design.start import FirstStart, first_start
-from seaflow.studies.design.supply import fits
-from seaflow.studies.design.which_pump import judged_with
-from seaflow.studies.survey.rules import Unknown
-from seaflow.studies.survey.running import LoopRun, run_loop, warmest
+from seaflow.studies.design.start import FirstStart
+from seaflow.studies.survey.rules import Unknown, Verdict
+from seaflow.studies.survey.running import LoopRun
+from seaflow.studies.survey.waterlines import Waterline
 
-MODEST = math.radians(7.0)
-STEEP = math.radians(30.0)
-ISO, ABYC = "ISO 9093:2020", "ABYC H-27"
+MOST_KEPT = 4096  # heights: a half-known boat is asked for them again with each gap
 THE_BOAT = "the boat"
 OF_THE_BOAT = ("boat", "sea", "supply")  # tables without a name
 SHUTS = ("moves_freely", "full_turn")  # what is seen of a seacock that shuts
@@ -50,31 +45,6 @@ def is_stuck(cock: Seacock | None) -> bool:
 def boat_lacks(key: str) -> Unknown:
     """Return that a key of the boat as a whole is not recorded."""
     return Unknown("boat", THE_BOAT, key)
-
-
-@dataclass(frozen=True, slots=True)
-class Waterline:
-    """A heeled waterline: who asks for it, what for, and the angle, None where it is not known."""
-
-    name: str
-    asks: Fact
-    angle: float | None = measured("rad")
-
-
-def waterlines(boat: Boat) -> tuple[Waterline, ...]:
-    """Return the heeled waterlines for a kind of hull, side by side where requirements differ."""
-    if boat.hull == "sailing monohull":
-        sheer = sheer_immersion(boat.beam, boat.freeboard)
-        steep = Waterline(ISO, fact("survey.steep_without_sheer"), STEEP)
-        if sheer is not None:
-            steep = Waterline(ISO, fact("survey.steep_or_sheer"), min(STEEP, sheer))
-        return (steep, Waterline(ABYC, fact("survey.sheer"), sheer))
-    if boat.hull == "sailing multihull":
-        return (Waterline(ISO, fact("survey.modest_sailing"), MODEST),)
-    return (
-        Waterline(ISO, fact("survey.modest_motor"), MODEST),
-        Waterline(ABYC, fact("survey.modest_power"), MODEST),
-    )
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -154,7 +124,7 @@ class SurveyedLoop:
         return hose.to in pumps or self.before_pump(hose.to)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Evidence:
     """Everything a rule may look at."""
 
@@ -162,6 +132,11 @@ class Evidence:
     loops: tuple[SurveyedLoop, ...]
     waterlines: tuple[Waterline, ...]
     partial: Mapping[Address, Mapping[str, Any]] = field(default_factory=dict)
+
+    @cached_property
+    def waits(self) -> Mapping[Verdict, tuple[Unknown, ...]]:
+        """All that a loop lacks, by what is said of it first."""
+        return {loop.lacks[0]: loop.lacks for loop in reversed(self.loops) if loop.lacks}
 
     @property
     def boat(self) -> BoatSeen:
@@ -255,8 +230,7 @@ class Evidence:
 
     def lowest(self, loop: SurveyedLoop, thing: Thing, angle: float) -> float | None:
         """Return the lower of a thing's heights at an angle of heel on both tacks [m]."""
-        level = heights(point_of(thing), loop.loop, np.asarray([angle, -angle]))
-        return None if level is None else float(level.min())
+        return _lowest(point_of(thing), loop.loop, angle)
 
     def carrier(self, name: str) -> str:
         """Return the thing that a hose really ends at."""
@@ -272,13 +246,23 @@ class Evidence:
 
         That is so before the pump, and where an end lies below a heeled waterline.
         """
+        if id(hose) not in self._flooding:
+            self._flooding[id(hose)] = self._floods(hose)
+        return self._flooding[id(hose)]
+
+    @cached_property
+    def _flooding(self) -> dict[int, bool | None]:
+        """What was found to flood the boat, by hose: many rules ask."""
+        return {}
+
+    def _floods(self, hose: Hose | SkinHose) -> bool | None:
         if isinstance(hose, SkinHose):
             on = self.carrier(hose.on)
             fitting = next(item for item in self.case.skin_fitting if item.name == on)
             return self.may_go_under(self.loops[0], fitting)
         found: bool | None = False
         for loop in self.loops:
-            if all(item.label != hose.label for item in loop.network.hoses):
+            if hose.label not in loop.network.labels:
                 continue
             if loop.is_suction(hose):
                 return True
@@ -296,8 +280,8 @@ class Evidence:
         """
         for loop, thing in self.things_at_sea():
             cock = self.cock_on(thing.name)
-            named = {*loop.network.things, *(item.label for item in loop.network.hoses)}
-            if where not in named and (cock is None or where != cock.name):
+            here = where in loop.network.things or where in loop.network.labels
+            if not here and (cock is None or where != cock.name):
                 continue
             if (is_stuck(cock) or self.is_closed(thing) is False) and self.may_go_under(
                 loop, thing
@@ -321,56 +305,10 @@ class Evidence:
         return None if level is None else level < 0.0
 
 
-def evidence_of(case: Case, partial: Mapping[Address, Mapping[str, Any]] | None = None) -> Evidence:
-    """Return what the rules are judged on; `partial` is what is known of tables in part."""
-    found = []
-    untrimmed = replace(case, boat=replace(case.boat, works_to_trim=None))
-    for network in loops(case):
-        here, plain_here = (one.on_supply_of(network.pumps[0]) for one in (case, untrimmed))
-        part = _fitted(here, network.pumps[0])
-        plain = (item for item in case.catalogue.pumps() if not item.self_priming)
-        stand_in = part or next(plain)  # heights do not depend on the pump
-        built = built_with(here, network, stand_in)
-        lacks = tuple(_lacking(here, network))
-        run, judged = None, None
-        if part is not None and not lacks:
-            run = run_loop(here, network, built, part)
-            judged = judged_with(here, network, part).result.judgement
-        now = warmest(here, network, stand_in)
-        start = first_start(plain_here, built, stand_in, now)
-        trimmed = start
-        if case.boat.works_to_trim is not None:
-            trimmed = first_start(here, built, stand_in, now)
-        found.append(SurveyedLoop(network, built, part, run, judged, start, trimmed, lacks))
-    return Evidence(case, tuple(found), waterlines(case.boat), partial or {})
-
-
-def _lacking(case: Case, network: Network) -> Iterator[Unknown]:
-    """Yield what a checklist asks before a loop can be run: the gaps of its things and waters."""
-    labels = {*network.things, *(hose.label for hose in network.hoses)}
-    labels |= {cock.name for cock in case.seacock if cock.on in network.things}
-    for gap in case.gaps:
-        for asked in asks(case, gap):
-            if asked.thing in labels or (asked.table == "boat" and gap.path[0] != "boat"):
-                yield asked
-
-
-def asks(case: Case, gap: Gap, severity: str | None = None) -> Iterator[Unknown]:
-    """Yield what a checklist asks to close a gap."""
-    table, name = "boat", THE_BOAT
-    if gap.path[0] not in OF_THE_BOAT:
-        thing = getattr(case, str(gap.path[0]))[int(gap.path[1])]
-        table = "hose" if isinstance(thing, Hose) else table_of(thing)
-        name = name_of_thing(thing)
-    for key in gap.keys:
-        yield Unknown(table, name, key, severity)
-
-
-def _fitted(case: Case, place: Pump) -> PumpPart | None:
-    if place.fitted is None:
-        return None
-    part = case.catalogue.pump(place.fitted)
-    return part if fits(case, part) else None
+@lru_cache(MOST_KEPT)
+def _lowest(point: Point, loop: Loop, angle: float) -> float | None:
+    level = heights(point, loop, np.asarray([angle, -angle]))
+    return None if level is None else float(level.min())
 
 
 def distance(thing: Thing, key: str) -> float | None:

@@ -16,8 +16,9 @@ from seaflow.forms.checklist import Address, Overruled
 from seaflow.physics.hull.openings import SHARP_EDGE
 from seaflow.studies.design.cautions import Caution, cautions, named_cautions
 from seaflow.studies.design.limits import limits_used
-from seaflow.studies.survey.evidence import Evidence, Waterline, evidence_of, is_stuck
+from seaflow.studies.survey.evidence import Evidence, is_stuck
 from seaflow.studies.survey.following import Change, earlier_findings
+from seaflow.studies.survey.gathered import evidence_of
 from seaflow.studies.survey.half_known import is_open, judged_surely, same_rows, varied
 from seaflow.studies.survey.hung import Finding, Hung
 from seaflow.studies.survey.ledger import LedgerRow, rows_of
@@ -37,6 +38,7 @@ from seaflow.studies.survey.questions import LookAt, look_at
 from seaflow.studies.survey.rules import Kept
 from seaflow.studies.survey.running import StrainerResult, strainer_result
 from seaflow.studies.survey.severity import SEVERITIES
+from seaflow.studies.survey.waterlines import Waterline
 
 FIT, NOT_FIT, NOT_SEEN = "fit", "not fit", "not seen"
 _HEADLINES = {
@@ -196,7 +198,7 @@ def survey(
     took the place of what was recorded, `earlier` the findings of the visit before.
     """
     evidence = evidence_of(case, partial)
-    others = varied(case, lambda one: evidence_of(one, partial))
+    others = varied(evidence)
     by_rule = judged_surely(evidence, others)
     looked = [other.evidence for other in others]
     told = [(rule, item) for rule, verdicts in by_rule for item in verdicts]

@@ -8,14 +8,15 @@ neither found nor kept: it waits for the value that changed it.
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any, TypeAlias, TypeVar
 
 from seaflow.boat.case import Case
 from seaflow.boat.tables.gap import Gap
-from seaflow.studies.survey.evidence import OF_THE_BOAT, Evidence, asks
-from seaflow.studies.survey.judged import judged
+from seaflow.studies.survey.evidence import OF_THE_BOAT, Evidence
+from seaflow.studies.survey.gathered import asks, evidence_of
+from seaflow.studies.survey.judged import judged, looks_at
 from seaflow.studies.survey.rules import Breach, Kept, Rule, Unknown, Verdict, rules
 from seaflow.studies.survey.severity import SEVERITIES
 
@@ -31,8 +32,13 @@ class Varied:
     evidence: Evidence
 
 
-def varied(case: Case, look: Callable[[Case], Evidence]) -> tuple[Varied, ...]:
+def varied(evidence: Evidence) -> tuple[Varied, ...]:
     """Return the evidence of a case with each gap at every other value, and all at theirs."""
+    case = evidence.case
+
+    def look(other: Case) -> Evidence:
+        return evidence_of(other, evidence.partial, evidence)
+
     found = [
         Varied(gap, look(with_gap(case, gap, number)))
         for gap in case.gaps
@@ -78,7 +84,10 @@ def _surely(rule: Rule, evidence: Evidence, others: tuple[Varied, ...]) -> Itera
     plain = {where: _plain(items) for where, items in usual.items()}
     waits: dict[str, list[Gap]] = {}
     met: dict[str, list[Verdict]] = {where: [*items] for where, items in usual.items()}
+    looked = looks_at(rule, evidence)
     for other in others:
+        if looked is not None and looked == looks_at(rule, other.evidence):
+            continue
         now = _by_thing(other.evidence, judged(rule, other.evidence))
         for where in {**usual, **now}:
             if _plain(now.get(where, ())) != plain.get(where, []):
@@ -99,8 +108,8 @@ def _by_thing(evidence: Evidence, verdicts: tuple[Verdict, ...]) -> dict[str, li
     """Return verdicts by thing; one that waits for a loop to be run waits for all that it lacks."""
     found: dict[str, list[Verdict]] = {}
     for item in verdicts:
-        more = next((loop.lacks for loop in evidence.loops if item in loop.lacks[:1]), (item,))
-        for one in more:
+        waits = evidence.waits if isinstance(item, Unknown) else {}
+        for one in waits.get(item, (item,)):
             where = one.thing if isinstance(one, Unknown) else one.where
             found.setdefault(where, []).append(one)
     return found

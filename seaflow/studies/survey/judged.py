@@ -74,12 +74,27 @@ def seen_of(thing: Any, key: str) -> Any:
     return None if thing.seen is None else getattr(thing.seen, key)
 
 
+def asked_of(rule: Rule, evidence: Evidence) -> list[tuple[str, Any, bool]]:
+    """Return all that a rule on a key looks at: things by name, and whether it applies to them."""
+    assert rule.table is not None
+    return [
+        (name, thing, rule.when is None or APPLIES[rule.when](evidence, thing) is not False)
+        for name, thing in judged_things(evidence, rule.table, rule.key)
+    ]
+
+
+def looks_at(rule: Rule, evidence: Evidence) -> tuple[object, ...] | None:
+    """Return what decides all that a rule says, known by the very things; None if that is much."""
+    if not rule.key or rule.table == "boat":
+        return None
+    return tuple((id(thing), applies) for _, thing, applies in asked_of(rule, evidence))
+
+
 def by_key(rule: Rule, evidence: Evidence) -> Iterator[Verdict]:
     """Judge a rule by its one key on every thing that it applies to."""
     assert rule.table is not None
     assert rule.key is not None
-    for name, thing in judged_things(evidence, rule.table, rule.key):
-        applies = rule.when is None or APPLIES[rule.when](evidence, thing) is not False
+    for name, thing, applies in asked_of(rule, evidence):
         if not applies and rule.otherwise is None:
             continue
         near = None if applies else rule.otherwise

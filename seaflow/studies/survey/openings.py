@@ -22,13 +22,13 @@ from seaflow.studies.survey.evidence import (
     THE_BOAT,
     Evidence,
     SurveyedLoop,
-    Waterline,
     boat_lacks,
     table_of,
 )
 from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict
 from seaflow.studies.survey.running import cock_loss
 from seaflow.studies.survey.severity import ALONE, LATER, NEXT
+from seaflow.studies.survey.waterlines import Waterline
 
 LOW_OUTLET, HIGH_OUTLET = 0.1, 0.2  # m: common practice
 Opening: TypeAlias = Intake | Outlet | SkinFitting
