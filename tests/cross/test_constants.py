@@ -18,7 +18,7 @@ from seaflow.studies.design import judge, need
 from seaflow.studies.diagnose import impossible, next_reading
 from seaflow.studies.improve import answer
 from seaflow.studies.place import rooms
-from seaflow.studies.survey import evidence, intakes, wiring
+from seaflow.studies.survey import intakes, waterlines, wiring
 
 UNITS = pint.UnitRegistry()
 PRINTED = 1e-6  # relative: numbers given to seven digits or more
@@ -47,8 +47,8 @@ def si(text, unit):
         (plausible._METRES_PER_PASCAL, 1.0 / (gsw.rho_t_exact(0.0, 20.0, 0.0) * 9.80665), 1e-4),
         (wiring.LEAST_IN_SHEATH, 0.25 * math.pi * AWG_18**2, 5e-3),
         (ratings.MOST_COEFFICIENT, (7.0 + 273.15) / (45.0 - 7.0), 1e-3),  # Carnot, as cooling
-        (evidence.MODEST, si("7 degree", "rad"), PRINTED),
-        (evidence.STEEP, si("30 degree", "rad"), PRINTED),
+        (waterlines.MODEST, si("7 degree", "rad"), PRINTED),
+        (waterlines.STEEP, si("30 degree", "rad"), PRINTED),
         (rooms.ORDINARY_DOOR, 0.6 * 1.6, PRINTED),
     ],
 )

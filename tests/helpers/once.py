@@ -12,7 +12,7 @@ from importlib import import_module
 from unittest.mock import patch
 
 from seaflow.boat.case import Case
-from seaflow.studies.survey import evidence
+from seaflow.studies.survey import gathered
 
 ASKED = (  # where the commands find them as they are asked
     ("studies.size.size", "size"),
@@ -69,8 +69,8 @@ def each_loop_run_once():
     """
     with ExitStack() as changed:
         for name in ("run_loop", "judged_with"):
-            kept = _kept(getattr(evidence, name), _loop)
-            changed.enter_context(patch.object(evidence, name, kept))
+            kept = _kept(getattr(gathered, name), _loop)
+            changed.enter_context(patch.object(gathered, name, kept))
         yield
 
 

@@ -1,6 +1,7 @@
 """Waterlines that standards ask for, what goes under at them, and pumps put first, on paper."""
 
 import math
+from collections import namedtuple
 from dataclasses import replace
 from types import SimpleNamespace
 
@@ -15,6 +16,8 @@ from seaflow.studies.page.study import _with_chosen
 from seaflow.studies.survey import evidence
 from seaflow.studies.survey.evidence import Evidence, distance, is_stuck, unplaced
 from seaflow.studies.survey.waterlines import waterlines
+
+Sided = namedtuple("Sided", "side")
 
 
 def angles(hull, **more):
@@ -107,7 +110,7 @@ def test_the_lower_of_both_tacks_counts(monkeypatch):
     found = Evidence(shipped(KETCH), (), (), {})
     loop = SimpleNamespace(loop=None)
     for side in (1.0, -1.0):
-        one = SimpleNamespace(side=side)
+        one = Sided(side)
         assert found.lowest(loop, one, 0.2) == pytest.approx(0.3 - np.sin(0.2))
         assert found.height(loop, one, 0.2) == pytest.approx(0.3 + side * np.sin(0.2))
 
