@@ -177,6 +177,21 @@ def rest(*, rooms=0, places=0, intakes=0, joined=0, duties=0, openings=0, visits
         yield FINDING.format(finding + 1)
 
 
+LENGTHS = "bore|length|height|aft|starboard|waterline_length|beam"
+WIDE, LEAST = 0.1, {"m": 0.02, "mm": 0.5}  # of a length that nobody looked at, and at the least
+
+
+def half_known(text):
+    """A case of which every bore, length and position is only typical."""
+
+    def typical(told):
+        key, number, unit = told.groups()
+        width = max(WIDE * abs(float(number)), LEAST[unit])
+        return f'{key} = "{number} {unit} typical +/- {width:.3g} {unit}"'
+
+    return re.sub(rf'\b({LENGTHS}) = "(-?[0-9.]+) (mm?)"', typical, text)
+
+
 def with_places(text, count):
     """A case with so many places for its pump: those it has, again and again a bit further aft."""
     tables = re.split(r"(?m)^(?=\[)", text)

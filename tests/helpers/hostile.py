@@ -77,7 +77,6 @@ USUAL = 16
 # Draws in the program that no option sets, and how many do here.
 FEW_DRAWS = {
     "design.boats.N_BOATS": 4,
-    "place.boats.N_BOATS": 4,
     "energy.drawn.N_DRAWN": 16,
     "baseline.sheet.N_BOATS": 256,
     "diagnose.answer.HEALTHY": 256,

@@ -3,6 +3,7 @@
 from dataclasses import replace
 from importlib import import_module
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -16,7 +17,7 @@ from seaflow.model.build import build_loop
 from seaflow.present.faces import faces_of
 from seaflow.present.quantities import Show
 from seaflow.studies.balance.study import balance
-from seaflow.studies.design.boats import N_BOATS, drawn_boats, held_by, leaves_one_of
+from seaflow.studies.design.boats import N_BOATS, drawn_boats, held_by, leaves_one_of, n_boats
 from seaflow.studies.design.certainty.by_path import drawn_case, drawn_values
 from seaflow.studies.design.judge import GRADES, Judgement
 from seaflow.studies.design.which_pump import asked_of
@@ -197,3 +198,13 @@ def test_balance_says_on_how_many_days_of_such_boats_no_branch_falls_short(shall
     hungry = replace(shallow, design=replace(shallow.design, permitted_rise=3.0))
     assert balance(hungry).loops[0].on_days["share"] < 0.1
     assert balance(known(shallow, HEIGHT)).loops[0].on_days["share"] > 0.9
+
+
+def test_fewer_boats_are_drawn_of_one_with_many_units_and_places():
+    def drawn(units, places, intakes=0):
+        counts = {"unit": units, "pump_place": places, "intake_place": intakes}
+        return n_boats(SimpleNamespace(**{name: (None,) * count for name, count in counts.items()}))
+
+    assert drawn(1, 24) == drawn(2, 24) == drawn(3, 12) == drawn(6, 4) == drawn(12, 0) == N_BOATS
+    assert drawn(3, 24) == drawn(3, 12, 2) == drawn(15, 0) == 16
+    assert drawn(6, 24) == drawn(12, 6) == drawn(16, 0) == 8

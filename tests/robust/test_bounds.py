@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from absurd import ANSWERS, CASES, GOOD, READINGS, SHEETS
-from heavy import heavy, with_places
+from heavy import half_known, heavy, with_places
 
 from seaflow.base.constants import MOST_DRAWS, MOST_OF_CHOICES
 from seaflow.base.problems import SeaflowError
@@ -143,6 +143,27 @@ def test_a_boat_of_three_units_known_by_a_few_words_keeps_the_bounds(tmp_path, c
     file.write_text(with_places(file.read_text("utf-8"), places), encoding="utf-8")
     done = bounded(tmp_path, [command, "boat.toml", *options], ALLOWANCE * SECONDS)
     assert "typical" in done.stdout, done.stderr[-500:]
+
+
+SIX_UNITS = (*FEW_WORDS[:2], "--boat", "motor yacht 24 m", "--unit", "6 x 9 kBTU/h", *FEW_WORDS[8:])
+# Nearly all of her is drawn: six units on one pump with all places there may be, and eight loops.
+ONE_PUMP = {"units": 6, "rooms": 40, "places": 24, "intakes": 1, "joined": 24}
+UNSURE = {"place": ONE_PUMP, "survey": LOOPS, "size": LOOPS}
+
+
+def test_the_page_of_six_units_known_by_a_few_words_with_all_places_keeps_the_bounds(tmp_path):
+    bounded(tmp_path, SIX_UNITS, ALLOWANCE * SECONDS)
+    file = tmp_path / "boat.toml"
+    file.write_text(with_places(file.read_text("utf-8"), 24), encoding="utf-8")
+    done = bounded(tmp_path, ["page", "boat.toml", "-o", "boat.html"], ALLOWANCE * SECONDS)
+    assert "typical" in done.stdout, done.stderr[-500:]
+
+
+@pytest.mark.parametrize("command", UNSURE)
+def test_the_heaviest_boat_of_which_nothing_is_sure_keeps_the_bounds(tmp_path, command):
+    (tmp_path / "boat.toml").write_text(half_known(heavy(**UNSURE[command])), encoding="utf-8")
+    done = bounded(tmp_path, [command, "boat.toml"], ALLOWANCE * SECONDS)
+    assert done.stdout, done.stderr[-500:]
 
 
 def test_a_yacht_of_twelve_units_in_four_loops_is_answered(tmp_path):

@@ -40,7 +40,10 @@ from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import needs_each
 
 N_BOATS = 32
-FEW = 8  # of them, asked at once where a few may decide
+FEW = 8  # of them, asked at once where a few may decide; of the heaviest boats there are no more
+# Units times places, beyond which half as many are drawn, and beyond which but a few; so many units
+# more make as much work as a place, for each boat drawn has them all. Our assumption, as measured.
+MANY, VERY_MANY, UNITS_OF_A_PLACE = 50, 75, 4
 CASES = 8  # whose boats are run in one call: enough to pay for it, few enough to hold
 MOST_KEPT = 2  # cases whose boats are kept: several pumps are asked of them, and to heat too
 MOST_ASKED = 3  # pumps: if the first three are held back it is not the pump that decides
@@ -113,11 +116,11 @@ def _with_first(items: Sequence[Candidates], seed: int) -> Iterator[DrawnBoats |
             (boat, order[0].result.part)
             for one, (_, order) in zip(boats, some, strict=True)
             if one is not None
-            for boat in one.some(range(N_BOATS))
+            for boat in one.every
         ]
         rulings = _decide(asked)
         for one in boats:
-            yield DrawnBoats(one.values, tuple(islice(rulings, N_BOATS))) if one else None
+            yield DrawnBoats(one.values, tuple(islice(rulings, one.count))) if one else None
 
 
 def _pump(item: Ranked) -> tuple[str, PumpPart]:
@@ -143,7 +146,7 @@ def on_boats(
 ) -> DrawnBoats:
     """Return boats drawn of a case with what decides against each, by what enters a loop."""
     boats = _boats(case, loop, seed)
-    return DrawnBoats(boats.values, tuple(decide(boats.some(range(N_BOATS)))))
+    return DrawnBoats(boats.values, tuple(decide(boats.every)))
 
 
 def some_boats(case: Case, loop: str, seed: int) -> list[Boat]:
@@ -161,14 +164,21 @@ def leaves_one_of(grades: Sequence[str], case: Case, loop: str, part: PumpPart, 
     if not _any_drawn(case) or NO in grades:
         return True
     against = (NO, TIGHT) if TIGHT not in grades else (NO,)
-    allowed = N_BOATS * (HALF if TIGHT in grades else 1.0 - limit("likely_enough"))
     boats, held = _boats(case, loop, seed), 0
-    for first in range(0, N_BOATS, FEW):
-        some = [(boat, part) for boat in boats.some(range(first, min(first + FEW, N_BOATS)))]
+    allowed = boats.count * (HALF if TIGHT in grades else 1.0 - limit("likely_enough"))
+    for first in range(0, boats.count, FEW):
+        some = [(boat, part) for boat in boats.some(range(first, min(first + FEW, boats.count)))]
         held += sum(one is not None and one.grade in against for one in _decide(some))
         if held > allowed:
             return False
     return True
+
+
+def n_boats(case: Case) -> int:
+    """Return how many boats are drawn of a case: fewer where each takes long, in all commands."""
+    units, places = len(case.unit), max(len(case.pump_place), 1) * max(len(case.intake_place), 1)
+    size = units * (places + units / UNITS_OF_A_PLACE)
+    return N_BOATS if size <= MANY else N_BOATS // 2 if size <= VERY_MANY else min(FEW, N_BOATS)
 
 
 def _any_drawn(case: Case) -> bool:
@@ -181,8 +191,14 @@ class _Boats:
 
     case: Case
     built: Built
+    count: int
     values: Mapping[Path, Array]
     made: dict[int, Boat] = field(default_factory=dict)
+
+    @property
+    def every(self) -> list[Boat]:
+        """All of them."""
+        return self.some(range(self.count))
 
     def some(self, rows: range) -> list[Boat]:
         """Return some of the boats, each with a loop of hers and what that needs."""
@@ -197,9 +213,10 @@ class _Boats:
 
 @lru_cache(MOST_KEPT)
 def _boats(case: Case, loop: str, seed: int) -> _Boats:
-    every = drawn_values(case, N_BOATS, seed)
+    count = n_boats(case)
+    every = drawn_values(case, count, seed)
     values = {path: row for path, row in every.items() if enters_a_loop(path)}
-    return _Boats(case, built_with_any(case, network_named(case, loop)), values)
+    return _Boats(case, built_with_any(case, network_named(case, loop)), count, values)
 
 
 def _decide(pumps: Sequence[tuple[Boat, PumpPart]]) -> Iterator[Ruling | None]:
@@ -231,7 +248,7 @@ def held_by(judged: Judgement, boats: DrawnBoats) -> Judgement:
     if any(one.said.kind == kind and one.grade in (NO, grade) for one in judged.rulings):
         return judged
     alike = [one for one in mine if one.said.kind == kind]
-    told = {"boats": len(alike), "of": N_BOATS, "such_as": alike[0].said}
+    told = {"boats": len(alike), "of": len(boats.rulings), "such_as": alike[0].said}
     ruling = Ruling(grade, fact("design.in_such_boats", **told))
     return replace(judged, rulings=(*judged.rulings, ruling))
 

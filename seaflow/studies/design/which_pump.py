@@ -14,11 +14,13 @@ from seaflow.boat.network import Network
 from seaflow.boat.parts.part import NoSuchPart, PumpPart
 from seaflow.model.build import Built, built_with, built_with_any
 from seaflow.model.conditions import Conditions
-from seaflow.studies.design.boats import over_boats_each
+from seaflow.studies.design.boats import CASES, N_BOATS, n_boats, over_boats_each
 from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
 from seaflow.studies.design.certainty.find_out import FindOut, next_of
 from seaflow.studies.design.changes import network_named
 from seaflow.studies.design.choose import PumpResult, Ranked, in_order, rank_each, rank_pumps
+from seaflow.studies.design.judge import NO
+from seaflow.studies.design.kinds import DRAWN
 from seaflow.studies.design.likelihood import Held, Sampling, held_to_days, on_simulated_days
 from seaflow.studies.design.named import pump_named
 from seaflow.studies.design.need import unit_needs
@@ -142,11 +144,35 @@ def _held(alike: Alike[Case], loop: str, sampling: Sampling) -> Held:
     return held_to_days(case, rank_pumps(case, built, needs), sampling)
 
 
-def judged_each(boats: Sequence[tuple[Case, Network]]) -> list[tuple[Ranked, ...]]:
+def judged_each(
+    boats: Sequence[tuple[Case, Network]], hopeful: bool = False
+) -> list[tuple[Ranked, ...]]:
     """Return the pumps that come into question for a loop of each boat, best first.
 
-    All boats run at once.
+    Some of them run at once: enough to pay for it, few enough to hold with all their days. Where
+    only `hopeful` ones are wanted, those are left out that no simulated day can help.
     """
+    return [
+        order
+        for start in range(0, len(boats), CASES)
+        for order in _judged_at_once(boats[start : start + CASES], hopeful)
+    ]
+
+
+def _days(case: Case) -> Sampling:
+    """Return how many days are simulated at each place: fewer where fewer boats are drawn."""
+    return replace(USUAL, n_samples=USUAL.n_samples * n_boats(case) // N_BOATS)
+
+
+def _is_hopeless(item: Ranked) -> bool:
+    """Return whether a pump breaks a must whatever simulated days say."""
+    rulings = item.result.judgement.rulings
+    return any(one.grade == NO and one.said.kind not in DRAWN for one in rulings)
+
+
+def _judged_at_once(
+    boats: Sequence[tuple[Case, Network]], hopeful: bool
+) -> list[tuple[Ranked, ...]]:
     # the need is the same with any pump
     every = [built_with_any(case, found) for case, found in boats]
     needs = [
@@ -155,8 +181,10 @@ def judged_each(boats: Sequence[tuple[Case, Network]]) -> list[tuple[Ranked, ...
     ]
     cases = [case for case, _ in boats]
     ranked = rank_each(list(zip(cases, every, needs, strict=True)))
+    if hopeful:
+        ranked = [tuple(item for item in mine if not _is_hopeless(item)) for mine in ranked]
     pairs = [(case, item) for case, mine in zip(cases, ranked, strict=True) for item in mine]
-    held = iter(on_simulated_days(pairs, USUAL))
+    held = iter(on_simulated_days(pairs, _days(cases[0])))
     orders = [in_order([next(held)[0] for _ in mine]) for mine in ranked]
     return over_boats_each(list(zip(cases, orders, strict=True)), USUAL.seed)
 

@@ -29,6 +29,7 @@ _A = TypeVar("_A")
 PARTS = ("size", "curves", "materials", "place", "energy", "first_start", "survey", "runs")
 # Of all boats of a page, up to two units, up to four and beyond: there each of them takes longer.
 DRAWN_BITS = {2: 1_350_000, 4: 3_800_000, 16: 3_100_000}
+MOST_OF_MANY = 6144  # boats of a loop, where there are more units than four
 BITS, BITS_OF_OUTLET = 72, 38  # of one boat, about, and for each outlet on it
 SHEAF = 512  # boats are drawn in such bundles
 MOST_USUAL = 4  # units, beyond which half as many readings tell where to draw the boats
@@ -148,7 +149,8 @@ def room_for(setups: Sequence[Setup]) -> int:
     bits = sum(BITS + BITS_OF_OUTLET * len(setup.places.outlets) for setup in setups)
     units = units_of(setups)
     every = next(every for most, every in DRAWN_BITS.items() if units <= most)
-    return every // bits // SHEAF * SHEAF
+    most = every // bits if units <= MOST_USUAL else min(every // bits, MOST_OF_MANY)
+    return most // SHEAF * SHEAF
 
 
 def units_of(setups: Sequence[Setup]) -> int:

@@ -11,7 +11,7 @@ from seaflow.base.arrays import Array
 from seaflow.base.facts import Fact, fact
 from seaflow.boat.case import Case
 from seaflow.boat.parts.part import PumpPart
-from seaflow.studies.design.boats import N_BOATS
+from seaflow.studies.design.boats import n_boats
 from seaflow.studies.design.certainty.by_path import drawn_case, drawn_paths, drawn_values
 from seaflow.studies.design.certainty.draws import DEFAULT_SEED
 from seaflow.studies.place.pump_sound import PumpSound, footing_of, sound_of
@@ -35,9 +35,10 @@ def on_drawn_boats(
     drawn = [path for path in drawn_paths(case) if path[0] in OF_SOUND]
     if not drawn or not results[0].sound:
         return results, None
-    every = drawn_values(case, N_BOATS, DEFAULT_SEED)
+    count = n_boats(case)
+    every = drawn_values(case, count, DEFAULT_SEED)
     values = {path: every[path] for path in drawn}
-    boats = [drawn_case(case, values, boat) for boat in range(N_BOATS)]
+    boats = [drawn_case(case, values, boat) for boat in range(count)]
     sounds = [sound_of(part, case.supply.frequency, item.speed_ratio) for item in results]
     told = list(zip(results, sounds, strict=True))
     levels = np.asarray([_levels(boat, pump, told) for boat in boats])
@@ -71,4 +72,4 @@ def stays_first(
     if levels is None or len(holding) < 2 or holding[0] != 0:
         return ()
     quieter = levels[:, holding[1:]].min(axis=1) < levels[:, 0] - width
-    return (fact("place.on_drawn_boats", boats=int(np.sum(~quieter)), of=N_BOATS),)
+    return (fact("place.on_drawn_boats", boats=int(np.sum(~quieter)), of=len(levels)),)

@@ -29,7 +29,7 @@ def with_other_pumps(
     found = list(results)
     boats = enumerate(map(partial(_other_pumps, part), cases, offered, results))
     asked = {row: boat for row, boat in boats if boat is not None}
-    for row, order in zip(asked, judged_each(list(asked.values())), strict=True):
+    for row, order in zip(asked, judged_each(list(asked.values()), hopeful=True), strict=True):
         primes = any(map(_is_of_a_start, found[row].hydraulic_reasons))
         for item in order:
             one = item.result.part

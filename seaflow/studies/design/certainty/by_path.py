@@ -207,6 +207,8 @@ class DrawnMove:
     @property
     def moves(self) -> bool:
         """Whether anything is moved at all."""
+        if self.loop:
+            return True
         still = all(
             low == here == high
             for low, here, high in (self.salinity, self.growth, self.blocked, self.left)
@@ -214,7 +216,7 @@ class DrawnMove:
         ends = (self.sea[0], self.sea[2], self.volts[0], self.volts[2])
         heres = (self.sea[1], self.sea[1], self.volts[1], self.volts[1])
         met = all(np.array_equal(end, here) for end, here in zip(ends, heres, strict=True))
-        return bool(self.loop) or not still or not met
+        return not still or not met
 
     def apply(self, loop: Loop, now: Conditions, values: Array) -> tuple[Loop, Conditions]:
         """Return loop and conditions with the value off by `values`."""
