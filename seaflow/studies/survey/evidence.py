@@ -225,8 +225,7 @@ class Evidence:
 
     def height(self, loop: SurveyedLoop, thing: Thing, angle: float) -> float | None:
         """Return a thing's height at an angle of heel [m]."""
-        level = heights(point_of(thing), loop.loop, np.asarray([angle]))
-        return None if level is None else float(level[0])
+        return _height(point_of(thing), loop.loop, angle)
 
     def lowest(self, loop: SurveyedLoop, thing: Thing, angle: float) -> float | None:
         """Return the lower of a thing's heights at an angle of heel on both tacks [m]."""
@@ -303,6 +302,12 @@ class Evidence:
             return None
         level = self.lowest(loop, thing, max(known))
         return None if level is None else level < 0.0
+
+
+@lru_cache(MOST_KEPT)
+def _height(point: Point, loop: Loop, angle: float) -> float | None:
+    level = heights(point, loop, np.asarray([angle]))
+    return None if level is None else float(level[0])
 
 
 @lru_cache(MOST_KEPT)

@@ -80,7 +80,8 @@ def judged_surely(evidence: Evidence, others: tuple[Varied, ...]) -> Told:
 
 def _surely(rule: Rule, evidence: Evidence, others: tuple[Varied, ...]) -> Iterator[Verdict]:
     """Yield the verdicts on things that no gap touches, and the gaps that the others wait for."""
-    usual = _by_thing(evidence, judged(rule, evidence))
+    here = judged(rule, evidence)
+    usual = _by_thing(evidence, here)
     plain = {where: _plain(items) for where, items in usual.items()}
     waits: dict[str, list[Gap]] = {}
     met: dict[str, list[Verdict]] = {where: [*items] for where, items in usual.items()}
@@ -88,7 +89,10 @@ def _surely(rule: Rule, evidence: Evidence, others: tuple[Varied, ...]) -> Itera
     for other in others:
         if looked is not None and looked == looks_at(rule, other.evidence):
             continue
-        now = _by_thing(other.evidence, judged(rule, other.evidence))
+        there = judged(rule, other.evidence)
+        if there == here:
+            continue
+        now = _by_thing(other.evidence, there)
         for where in {**usual, **now}:
             if _plain(now.get(where, ())) != plain.get(where, []):
                 single = () if other.gap is None else (other.gap,)
