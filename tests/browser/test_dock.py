@@ -640,7 +640,7 @@ def test_no_stream_and_water_in_the_bucket_stops_without_other_advice(owner, ope
         page.locator("#dock-word span", has_text="Stop now").wait_for()
         assert page.inner_text("#w-time-0-0") == page.inner_text("#dock-wrong")
         heads = page.locator("#dock-rows dt").all_inner_texts()
-        assert set(heads) <= {"Look here first", "Then here", "Last", "Read next"}
+        assert set(heads) <= {"Look here", "Then here", "Last", "Read next"}
         shown = page.inner_text("#dock-answer")
         assert told_of(page, "few_boats") not in shown and told_of(page, "rough") not in shown
 

@@ -1,6 +1,8 @@
 """What the owner's answer may not leave out or lose: on the page, without its script, on paper."""
 
+import dock_readings
 import pytest
+from answer_data import MOST_WORDS
 from table_weighing import boats_of
 
 from seaflow.boat.load import load_case
@@ -12,6 +14,7 @@ from seaflow.studies.page.study import owners_boats
 from .conftest import FOUR, ROOT
 
 KETCH, MOTOR, CATAMARAN = "ketch-one-unit", "motor-three-units", "catamaran-two-loops"
+SHIPPED_BOATS = sorted(case.stem for case in (ROOT / "cases").glob("*.toml"))
 SHIPPED = ROOT / "docs" / "at-the-dock.html"
 PHONE = 390
 AFTER = named_cautions(["lid"])[-1].brief
@@ -82,6 +85,32 @@ def test_every_caution_of_a_fault_is_told_with_it(owner):
 
 def case(name):
     return load_case(str(ROOT / "cases" / f"{name}.toml")).case
+
+
+# In how many words
+
+N_TOLD = 36  # sets of readings of each boat; every fourth without a sea, every other in US units
+
+
+@pytest.mark.parametrize("name", [*SHIPPED_BOATS, ""])
+def test_the_answer_stands_in_its_first_sixty_words(owner, opened, name):
+    plans = dock_readings.plans(name or KETCH)
+    told = []
+    with opened(owner(name) if name else SHIPPED, PHONE) as seen:
+        n_loops = len(boats_of(owner(name) if name else SHIPPED)["loops"])
+        for units in ("metric", "us"):
+            seen.page.check(f"#{units}")
+            for number in range(units == "us", N_TOLD, 2):
+                one = plans[number % len(plans)].asked(number // len(plans))
+                loop = one["loop"] if name else number % n_loops
+                sea = None if number % 4 > 2 else one["sea"]
+                told.append(
+                    seen.page.evaluate(dock_readings.TELL, one | {"loop": loop, "sea": sea})
+                )
+    words = [dock_readings.first_words(said) for said in told if said]
+    assert len(words) > 0.8 * N_TOLD
+    longest = max(words, key=len)
+    assert len(longest) <= MOST_WORDS, " ".join(longest)
 
 
 # What is read next

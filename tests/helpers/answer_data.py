@@ -1,5 +1,6 @@
 """What answers are made of: kinds of facts, and as data every number with its unit."""
 
+MOST_WORDS = 60  # of an answer's first lines, cautions not counted
 METRIC = r"\d ?(?:L/min|m|mm|kW|kPa|°C|K|m/s)(?![\w/])"
 
 

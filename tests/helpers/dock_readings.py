@@ -9,6 +9,7 @@ import shutil
 import tempfile
 from contextlib import contextmanager
 from dataclasses import dataclass
+from itertools import takewhile
 from pathlib import Path
 
 import diagnosis_proof as proof
@@ -220,6 +221,44 @@ ASK = """one => {
     why: found.verdict.why, effective: found.found.effective,
     unsure: found.found.coarser > 1 || found.found.effective < dock.told.roughBelow };
 }"""
+
+
+# Fills a set of readings into the form, without a sea where none was read, and returns what the
+# page says: its verdict, and each line of its answer without what is told so that nobody is hurt.
+TELL = """one => {
+  const id = one.loop, { asksAt } = dock.told.loops[id];
+  const fields = one.sea === null ? {} : { sea: `${one.sea} C` };
+  for (const { kind, spot, value } of one.numbers) {
+    if (kind === "discharge") fields[`discharge-${id}-${spot}`] = `${value} C`;
+    else if (kind !== "flow") fields[`${kind}-${id}`] = String(value);
+    else {
+      fields[`bucket-${id}-${spot}`] = "10 L";
+      fields[`time-${id}-${spot}`] = `${0.01 / value} s`;
+    }
+  }
+  for (const { kind, word, spots } of one.signs) {
+    const at = kind === "stream" ? `stream-${id}-${spots[0]}`
+      : kind === "tripped" && asksAt.length ? `tripped-${id}-0` : `sign-${kind}`;
+    fields[at] = String(word);
+  }
+  dock.fillIn(id, { spot: 0, us: dock.us(), fields });
+  const rows = [...document.querySelectorAll("#dock-rows > div")].map((row) => {
+    const copy = row.cloneNode(true);
+    copy.querySelectorAll("strong").forEach((caution) => caution.remove());
+    return [...copy.children].map(({ textContent }) => textContent);
+  });
+  const heads = [...document.querySelectorAll("#dock-word span, #dock-why")];
+  const verdict = heads.map(({ textContent }) => textContent);
+  return document.getElementById("dock-answer").hidden ? null : { verdict, rows };
+}"""
+BEHIND = ("Note", "Read next", "Unsure")  # lines from which on it is no more the answer
+
+
+def first_words(said):
+    """The words of the owner's answer down to what to stop at, without its cautions."""
+    lines = takewhile(lambda row: row[0] not in BEHIND, said["rows"])
+    told = [line for row in lines for line in row if row[0] != "Last"]
+    return " ".join([*said["verdict"], *told]).split()
 
 
 def furthest(told, page):

@@ -7,7 +7,7 @@ from functools import cache
 
 import numpy as np
 import pytest
-from answer_data import kinds_of
+from answer_data import MOST_WORDS, kinds_of
 from diagnosis_proof import BUCKET, THERMOMETER, _drawn, readings_at, setups, truths
 from numpy.random import RandomState
 
@@ -34,7 +34,6 @@ FEW = Sampling(1024, 20)
 MANY = 6  # boats of each loop, each read in four ways
 SIGNS = "two signs"
 AS_ODD = fact("diagnose.odd_sign", title="noise", place="", word="loud")
-MOST_WORDS = 60
 HARMLESS = ("nothing is harmed", "breaks nothing", "nothing is broken", "nothing wrong")
 KETCH, THREE = "ketch-one-unit", "motor-three-units"
 

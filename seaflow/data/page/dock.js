@@ -516,9 +516,14 @@
     return of.size ? [...loop.spots.keys()].filter((spot) => !of.has(spot)) : [];
   };
   const answer = (asked) => {
-    const found = weigh(asked), said = verdict(found), stopped = said.word === "stop_now";
-    const rows = places(found, stopped);
-    return { untold: said.word === "normal" ? [] : untold(found), found, verdict: said, places: rows, next: next(found, rows, stopped, said.why), unseen: unseen(found, said), ...present(found) };
+    const found = weigh(asked), said = verdict(found), stopped = said.word === "stop_now", healthy = said.word === "normal";
+    const rows = places(found, stopped), odds = present(found), most = Math.max(0, ...rows.map(({ chance }) => chance));
+    // What is read before any place is looked at; then one place is enough.
+    const seaFirst = asked.assumed && !stopped && asked.numbers.some(({ kind }) => kind === "discharge");
+    const first = seaFirst ? "sea_unread" : said.word === "watch" && odds.none > told.readAgain * most ? "card_read_again" : "";
+    const named = healthy || said.why === "sea_unread" ? [] : rows.slice(0, first ? 1 : 2);
+    return { untold: healthy ? [] : untold(found), found, verdict: said, places: rows, first, named,
+      next: next(found, rows, stopped, said.why), unseen: unseen(found, said), ...odds };
   };
   globalThis.dock = { told, weigh, answer, loopOf, between, healthyOf, quantiles };
 })();

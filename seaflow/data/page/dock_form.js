@@ -181,6 +181,18 @@
   };
   const inWords = (chance) => told.odds.find(([least]) => Math.round(chance * 100) / 100 >= least)[1];
   const percent = (chance) => `${Math.round(100 * chance)}%`;
+  const capital = (text) => `${text[0].toUpperCase()}${text.slice(1)}`;
+  const atUnit = (unit) => unit && say("at_unit", { unit });
+  // How likely something is wrong at each place, and that nothing is; the first place before likelier ones if a look
+  // there takes less.
+  const oddsOf = (places, none) => {
+    const [first] = places, slower = places.some(({ fault, chance }) =>
+      fault.effort > first.fault.effort && Math.round(100 * chance) > Math.round(100 * first.chance));
+    const rows = places.map(({ fault, chance }, k) => ({ place: fault.look, chance, quick: k === 0 && slower }));
+    if (none >= told.leastTold) rows.push({ place: told.nothing, chance: none });
+    return rows.sort((a, b) => (b.quick ?? 0) - (a.quick ?? 0) || b.chance - a.chance).map(({ place, chance, quick }) =>
+      say(quick ? "card_place_quick" : "card_place", { place: capital(place), odds: inWords(chance), chance: percent(chance) }));
+  };
 
   // What a healthy boat shows at the outlet that is asked about.
   const normalToday = (asked) => {
@@ -235,7 +247,7 @@
     box.hidden = empty || (asked.faults.length > left.length && !stops);
     fold(box.hidden);
     if (box.hidden) { bar.hidden = true; return; }
-    const found = answer(asked), { verdict, places } = found, loop = found.found.loop;
+    const found = answer(asked), { verdict, places, named } = found, loop = found.found.loop;
     const sign = { normal: "yes", watch: "tight", act_soon: "tight", stop_now: "no" }[verdict.word];
     box.className = `dock-answer ${sign}`;
     document.querySelector("#dock-word use").setAttribute("href", `#flag-${sign}`);
@@ -246,47 +258,40 @@
     bar.hidden = false;
     bar.className = `dock-bar ${sign}`;
     bar.firstChild.textContent = say(verdict.word);
-    // The first odd reading, beside it what flow and rise together say of it, and low volts whatever else is told.
-    const oddities = verdict.odd.filter(({ heat, lowVolts }, k) => lowVolts || (verdict.why === "odd" && (k === 0 || heat)));
-    const why = oddities.map((one) => oddOf(loop, one));
-    if (verdict.why !== "odd" && !oddities.some(({ lowVolts }) => lowVolts === verdict.why)) {
-      why.unshift(say(verdict.why, { chance: percent(found.each[loop.leak] ?? 0) }));
-    }
+    // Low volts or the first odd reading; what flow and rise say of it, and low volts whatever else is told, are a note.
+    const oddities = verdict.odd.filter(({ heat, lowVolts }, k) => lowVolts || (verdict.why === "odd" && (k === 0 || heat)))
+      .sort((one, other) => Boolean(other.lowVolts) - Boolean(one.lowVolts));
+    const why = oddities.map((one) => oddOf(loop, one)), isOdd = ["odd", "flat_bank", "low_mains"].includes(verdict.why);
+    if (!isOdd) why.unshift(say(verdict.why, { chance: percent(found.each[loop.leak] ?? 0) }));
     const [low, , most] = verdict.room ?? [];
     if (verdict.why === "near_cut_out") {
       const left = { margin: shown("difference", loop.margin), most: shown("difference", most) };
       const warm = verdict.odd.find(({ item }) => item?.kind === "discharge");
       why[0] = warm ? oddOf(loop, warm, left) : say("near_cut_out", left);
     }
-    const room = verdict.why !== "near_cut_out" && verdict.word !== "stop_now" && most > 0
+    const room = verdict.why !== "near_cut_out" && verdict.word !== "stop_now" && most > 0 && !(isOdd && oddities[0].lowVolts)
       ? say(low > 0 ? "room" : "card_room_at_most", { low: plain("difference", low), high: shown("difference", most) }) : "";
-    put("dock-why", [...why, room].filter(Boolean).join(" "));
-    const after = new Set(), rows = [], labels = [say("look_here"), say("then_here")];
-    let first = "";
-    const but = found.unseen && line(say("but"), say(found.unseen.kind, { room: shown("difference", found.unseen.room ?? 0), by: loop.shows }));
-    if (verdict.word === "normal") rows.push(line(say("do"), say(verdict.why === "as_at_part_load" ? "card_full_load" : "store")), ...[loop.short && line(say("but"), loop.short), but].filter(Boolean));
-    else if (verdict.why === "sea_unread") {
-      rows.push(line(say("do"), told.asks.sea), line(say("stop_if"), say("stop_signs")));
-    } else {
-      const warm = asked.assumed && verdict.word !== "stop_now" && asked.numbers.some((one) => one.kind === "discharge");
-      if (warm) rows.push(line(say("do"), `${say("sea_unread")} ${told.asks.sea}`));
-      const again = verdict.word === "watch" && found.none > told.readAgain * Math.max(0, ...places.map(({ chance }) => chance));
-      if (again) rows.push(line(say("first"), say("card_read_again")));
-      places.slice(0, again ? 1 : 2).forEach(({ fault, chance, unit }, k) => {
-        const words = document.createElement("span"), at = unit && say("at_unit", { unit });
-        const slower = places.some((one) => one.fault.effort > fault.effort && Math.round(100 * one.chance) > Math.round(100 * chance));
-        const quick = k === 0 && slower ? say("quick") : "";
-        if (!rows.length) first = `${labels[0]}: ${fault.look}${at}`;
-        words.append(`${fault.look[0].toUpperCase()}${fault.look.slice(1)}${at} (${quick}${inWords(chance)}, ${percent(chance)}). `);
-        if (fault.caution) words.append(strong(`${fault.caution} `));
-        words.append(fault.act);
-        rows.push(line(labels[k], words));
-      });
-      for (const { fault } of places.slice(0, again ? 1 : 2)) if (fault.after) after.add(fault.after);
-      if (after.size) rows.push(line(say("last"), strong([...after].join(" "))));
-      if (verdict.word !== "stop_now") rows.push(line(say("stop_if"), say("stop_signs")));
-      if (but) rows.push(but);
-    }
+    put("dock-why", [why[0], room].filter(Boolean).join(" "));
+    const after = new Set(named.map(({ fault }) => fault.after).filter(Boolean)), healthy = verdict.word === "normal";
+    const rows = [], labels = [say("look_here"), say("then_here")];
+    if (healthy) rows.push(line(say("do"), say(verdict.why === "as_at_part_load" ? "card_full_load" : "store")));
+    else if (verdict.why === "sea_unread") rows.push(line(say("do"), told.asks.sea));
+    else if (found.first) rows.push(line(say(found.first === "sea_unread" ? "do" : "first"), say(found.first)));
+    named.forEach(({ fault, unit }, k) => {
+      const words = document.createElement("span");
+      words.append(`${capital(fault.look)}${atUnit(unit)}. `);
+      if (fault.caution) words.append(strong(`${fault.caution} `));
+      words.append(fault.act);
+      rows.push(line(labels[k], words));
+    });
+    if (after.size) rows.push(line(say("last"), strong([...after].join(" "))));
+    if (!healthy && verdict.word !== "stop_now") rows.push(line(say("stop_if"), say("stop_signs")));
+    const unseen = found.unseen && say(found.unseen.kind, { room: shown("difference", found.unseen.room ?? 0), by: loop.shows });
+    if (healthy && unseen) rows.push(line(say("but"), unseen));
+    const notes = [...why.slice(1), healthy ? loop.short : unseen].filter(Boolean);
+    if (notes.length) rows.push(line(say("note"), notes.join(" ")));
+    put("dock-odds", named.map(({ chance }, k) => `${labels[k]} ${percent(chance)}`).join(", "));
+    put("dock-places", named.length ? oddsOf(places, verdict.word === "stop_now" ? 0 : found.none).join(" ") : "");
     const wanted = [found.untold.length && toOutlets(asked.loop, found.untold)];
     if (found.next && verdict.why !== "sea_unread") {
       const { kind, spot } = found.next, outlet = spot !== undefined && loop.spots.length > 1 ? `(${loop.spots[spot].outlet})` : "";
@@ -301,7 +306,7 @@
     ].filter(Boolean);
     if (unsure.length) rows.push(line(say("unsure"), unsure.join(" ")));
     document.getElementById("dock-rows").replaceChildren(...rows);
-    bar.lastChild.textContent = first;
+    bar.lastChild.textContent = named.length && !found.first ? `${labels[0]}: ${named[0].fault.look}${atUnit(named[0].unit)}` : "";
     const causes = loop.faults.map((fault, k) => [fault.title, found.each[k]]);
     causes.push([told.nothing, found.none]);
     const body = causes.filter(([, chance]) => chance >= 0.03).sort((a, b) => b[1] - a[1]).slice(0, 6).map(([title, chance]) => {

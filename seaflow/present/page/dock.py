@@ -14,7 +14,7 @@ from seaflow.base.arrays import Array
 from seaflow.base.facts import amount, fact
 from seaflow.boat.network import upstream
 from seaflow.present.card import capital
-from seaflow.present.diagnose_card import READ_AGAIN
+from seaflow.present.diagnose_card import LEAST_TOLD, READ_AGAIN
 from seaflow.present.page.both import AMERICAN, METRIC, Two, amount_of, told
 from seaflow.present.page.fields import fields
 from seaflow.present.page.html import PageSheet
@@ -123,6 +123,7 @@ def _weighed(
         "sizes": [one.american for one in labels],
         "says": dict(says()),
         "readAgain": READ_AGAIN,
+        "leastTold": LEAST_TOLD,
         "odds": [[least, METRIC.sentence(said)] for least, said in ODDS],
         "titles": {
             **{kind: capital(row.title) for kind, row in instruments().items()},

@@ -27,7 +27,7 @@ WORDS: Mapping[str, str] = {
     "it, and not enough.",
     "pump_is_tight": "This pump is tight (seaflow size): healthy is what this boat does with it, "
     "and leaves little to spare.",
-    "as_at_part_load": "At part load the water warms this little; full load shows more.",
+    "as_at_part_load": "At part load water warms this little; full load shows more.",
     "unlike_healthy": "{readings:run}",
     "odd_number": ("{title:capital}{place:at}: {value}; healthy is {low:number} to {high}."),
     "odd_discharge": '{value} leaves "{place}"; healthy is {low:number} to {high}.',
@@ -36,7 +36,7 @@ WORDS: Mapping[str, str] = {
     ),
     "odd_heat": "Flow and rise carry {found}, where the plates say {plate}.",
     "odd_sign": "{title:capital}{place:at}: {word}, rare on a healthy boat.",
-    "most_are_dry": "On most boats that read like this a unit gets no water, or trips.",
+    "most_are_dry": "On most boats reading so a unit runs dry or trips.",
     "flat_bank": (
         "Low volts at the pump: {volts}; healthy is {low:number} to {high}. They slow the pump and "
         "harm bank and motor."
@@ -49,7 +49,7 @@ WORDS: Mapping[str, str] = {
     "bucket_or_leak": "Little water, yet cool: take the bucket again, look in the bilge.",
     "little_water": "A third of the usual water or less may be coming ({chance:.0%}).",
     "water_cannot_tell": (
-        "Water cannot show scale: a coil {room} from its cut-out reads the same. What can: {by:or}."
+        "Water cannot show scale: a coil {room} from cut-out reads alike. What can: {by:or}."
     ),
     "water_looks_well": (
         "The water looks well, and cannot show scale, too much refrigerant or a weak switch. What "
@@ -97,7 +97,7 @@ WORDS: Mapping[str, str] = {
     "card_room_to_ice": "Ice is {band:range} away.",
     "card_room_at_most": "The cut-out is at most {high} away.",
     "card_room_to_ice_at_most": "Ice is at most {high} away.",
-    "card_read_again": "Take this reading again before opening anything; nothing may be wrong.",
+    "card_read_again": "Read again before opening anything; nothing may be wrong.",
     "card_no_room": "No room is left to the cut-out.",
     "card_place": "{place}: {odds} ({chance:.0%}).",
     "card_place_quick": "{place}, quick to look at: {odds} ({chance:.0%}).",

@@ -15,10 +15,10 @@ WORDS: Mapping[str, str] = {
     "size_of_unit": "{plate:,.0f} BTU/h ({kilowatts:.1f} kW)",
     "stop_now": "Stop now: pump and compressor off",
     "no_water_at": "No water comes from one outlet: the unit on it is harmed within minutes.",
-    "odd_rise": "{value} leaves{place}; healthy in this sea is {low} to {high}.",
+    "odd_rise": "{value} leaves{place}; healthy is {low} to {high}.",
     "near_cut_out_read": (
-        "{value} leaves{place} (healthy in this sea {low} to {high}); cut-out likely under "
-        "{margin} away, {most} at most."
+        "{value} leaves{place} (healthy {low} to {high}); cut-out likely under {margin} away, "
+        "{most} at most."
     ),
     "odd_bucket": "{bucket} takes {seconds} s{place}; healthy is {low} to {high} s.",
     "odd_number": "{title}: {value}; healthy is {low} to {high}.",
@@ -32,21 +32,19 @@ WORDS: Mapping[str, str] = {
         "{value} is colder than the sea at {sea}: no unit that cools does that. Thermometers or "
         "places were mixed up, or it heats."
     ),
-    "look_here": "Look here first",
+    "look_here": "Look here",
     "then_here": "Then here",
     "last": "Last",
     "at_unit": "{unit:at}",
-    "quick": "quick to look at; ",
     "do": "Do",
     "store": "Nothing. Keep these readings: they tell what is normal for this boat.",
+    "note": "Note",
     "stop_if": "Stop if",
-    "stop_signs": "The stream stops, anything trips, the pump hums, or salt water comes in.",
+    "stop_signs": "The stream stops, the pump hums, anything trips or leaks.",
     "read_next": "Read next",
     "unsure": "Unsure",
     "few_boats": "Few boats here read so: rough odds.",
-    "no_boat_reads_so": (
-        "No boat of this plan reads so: take the temperature and the bucket again first."
-    ),
+    "no_boat_reads_so": ("No boat of this plan reads so: first take temperature and bucket again."),
     "sea_assumed": "The sea was not read; {sea} is taken.",
     "sea_outside": "This sea is outside what was worked out for this boat.",
     "sea_far": (
