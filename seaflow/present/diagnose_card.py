@@ -9,7 +9,7 @@ from seaflow.present.card import Block, Card, block, capital, card, careful
 from seaflow.present.quantities import Show
 from seaflow.studies.diagnose.answer import DOUBTS, FALLS_SHORT, Diagnosis
 from seaflow.studies.diagnose.faults import NOTHING
-from seaflow.studies.diagnose.look import LEAST, Look
+from seaflow.studies.diagnose.look import LEAST, Look, may_be_misread, told_places
 from seaflow.studies.diagnose.next_reading import NONE_HELPS, NextReading
 from seaflow.studies.diagnose.readings import signs
 from seaflow.studies.diagnose.trend import Trend
@@ -27,7 +27,6 @@ from seaflow.studies.diagnose.verdict import (
 
 LABELS = {NORMAL: "Normal", WATCH: "Watch", UNREAD: "Not read"}
 LOOK = ("Look here", "Then here")  # of the places that are told with what to do there
-READ_AGAIN = 2.0  # times as likely as the first place, from which on a reading is taken again first
 MOST_CHOICES = 4  # words of a question that stand behind its option
 NO_PLACE = fact("diagnose.card_no_place")
 LEAST_TOLD = 0.01  # of odds that a place is told with
@@ -125,7 +124,7 @@ def _look_here(answer: Diagnosis, show: Show) -> Iterator[Block | None]:
         yield block("Do", show.sentence(do), apart=True)
         yield block("But", _said(answer.verdict.unseen, show))
         return
-    first = _may_be_misread(answer)
+    first = may_be_misread(answer.verdict, _nothing(answer), answer.looks)
     if first:
         yield block("First", show.sentence(fact("diagnose.card_read_again")), apart=True)
     for label, one in zip(LOOK, _named(answer), strict=False):
@@ -135,9 +134,9 @@ def _look_here(answer: Diagnosis, show: Show) -> Iterator[Block | None]:
 
 def _named(answer: Diagnosis) -> tuple[Look, ...]:
     """Return the places that are told with what to do there."""
-    if answer.read_first or answer.verdict.word == NORMAL:
+    if answer.read_first:
         return ()
-    return answer.looks[: 1 if _may_be_misread(answer) else len(LOOK)]
+    return told_places(answer.verdict, _nothing(answer), answer.looks)
 
 
 def _trips_unseen(answer: Diagnosis) -> Fact | None:
@@ -145,11 +144,9 @@ def _trips_unseen(answer: Diagnosis) -> Fact | None:
     return answer.verdict.unseen if answer.verdict.word == STOP else None
 
 
-def _may_be_misread(answer: Diagnosis) -> bool:
-    """Tell whether nothing wrong is likelier than a fault at any place, though a reading is odd."""
-    nothing = max((one.chance for one in answer.causes if one.name == NOTHING), default=0.0)
-    likeliest = max((one.chance for one in answer.looks), default=0.0)
-    return answer.verdict.word == WATCH and nothing > READ_AGAIN * likeliest
+def _nothing(answer: Diagnosis) -> float:
+    """Return how likely nothing is wrong."""
+    return max((one.chance for one in answer.causes if one.name == NOTHING), default=0.0)
 
 
 def _odds(answer: Diagnosis, show: Show) -> Block | None:

@@ -9,6 +9,7 @@ from seaflow.boat.load import load_case
 from seaflow.present.page.owner import owner_html
 from seaflow.studies.design.cautions import named_cautions
 from seaflow.studies.diagnose.infer import ROUGH_BELOW
+from seaflow.studies.diagnose.look import LOAD
 from seaflow.studies.page.study import owners_boats
 
 from .conftest import FOUR, ROOT
@@ -133,6 +134,19 @@ def test_outlets_untold_are_named_first_and_opened_from_there(owner, opened, nam
             page.evaluate("document.querySelectorAll('[data-spot]').forEach(d => d.open = true)")
             page.check(f"[name=stream-0-{spot}][value='3']")
         links.first.wait_for(state="detached")
+
+
+def test_what_is_seen_at_a_place_that_is_told_is_not_read_next_too(owner, opened):
+    (plan,) = dock_readings.plans(KETCH)
+    told = 0
+    with opened(owner(KETCH)) as seen:
+        for number in range(N_TOLD):
+            script = "one => { const { named, next } = dock.answer(one); return [named, next]; }"
+            named, wanted = seen.page.evaluate(script, plan.asked(number))
+            kinds = {kind for one in named for kind, _ in one["fault"]["answered"]} - {LOAD}
+            told += bool(kinds)
+            assert wanted is None or wanted["kind"] not in kinds
+    assert told > N_TOLD / 4
 
 
 def test_of_a_boat_that_reads_healthy_no_other_outlet_is_asked(owner, opened):

@@ -16,13 +16,14 @@ from seaflow.base.problems import SeaflowError
 from seaflow.boat import network
 from seaflow.boat.load import load_case
 from seaflow.forms.typical.boat import spoken_boat
-from seaflow.present.diagnose_card import diagnose_card
+from seaflow.present.diagnose_card import LOOK, diagnose_card
 from seaflow.present.quantities import Show
 from seaflow.studies.design.cautions import cautions
 from seaflow.studies.design.likelihood import Sampling
 from seaflow.studies.diagnose.answer import diagnose, posterior_of, setup_of
+from seaflow.studies.diagnose.faults import faults
 from seaflow.studies.diagnose.hypotheses import healthy_boats
-from seaflow.studies.diagnose.look import AFTER_LOAD, ODDS, in_words
+from seaflow.studies.diagnose.look import AFTER_LOAD, LOAD, ODDS, in_words
 from seaflow.studies.diagnose.predict import chances_of, margin, predicted, trips, water_shares
 from seaflow.studies.diagnose.readings import Number, Readings, signs
 from seaflow.studies.diagnose.simulate import Met, clean_shares, run, supply_range
@@ -376,6 +377,20 @@ def first_words(answer, system):
                 said = said.replace(caution.brief, "")
         found += [block.label, *said.split()]
     return found
+
+
+def test_what_is_seen_at_a_place_that_is_told_is_not_the_next_reading_too():
+    """But the load: until it is told, all that is read besides may mean another thing."""
+    kinds = {fault.name: {kind for kind, _ in fault.answered} for fault in faults()}
+    found = [
+        (one.leads, answer.next_reading)
+        for *_, answer in answered()
+        for one in answer.looks[: len(LOOK)]
+        if answer.verdict.word in (ACT, STOP) and answer.next_reading is not None
+    ]
+    assert sum(bool(kinds[name] - {LOAD}) for name, _ in found) > 40
+    for name, wanted in found:
+        assert wanted.kind not in kinds[name] - {LOAD}, (name, wanted.title)
 
 
 @pytest.mark.parametrize("system", ["metric", "us"])

@@ -457,15 +457,17 @@
 
   // What is not read yet and tells most about the cause for its minutes: a question, or a number by
   // the thirds in which it may lie.
-  const next = (found, rows, stopped, why) => {
+  // What is seen at a place that is told is not asked for too, but the load: until then all may mean another thing.
+  const next = (found, rows, places, stopped, why) => {
     const { loop, where, asked, numbers } = found, all = loop.spots.map((_, k) => k);
+    const seen = places.flatMap(({ fault }) => fault.answered.map(([kind]) => kind)).filter((kind) => kind !== "load");
     const filled = all.every((spot) => numbers.some((one) => one.kind === "flow" && one.spot === spot));
     const isTold = (kind) => (kind === "stream" && filled) || asked.signs.some((one) => one.kind === kind);
     if (why === "bucket_or_leak") return { kind: "bilge" };
     const named = rows.some(({ fault }) => told.loads.includes(fault.name) || told.afterLoad.includes(fault.name));
     if (!stopped && named && !isTold("load") && loop.chances.load) return { kind: "load" };
     const open = Object.entries(told.signs)
-      .filter(([kind, { running }]) => kind !== "when" && !(stopped && running) && !isTold(kind) && (kind in loop.chances || kind === "stream" || kind === "tripped"))
+      .filter(([kind, { running }]) => kind !== "when" && !seen.includes(kind) && !(stopped && running) && !isTold(kind) && (kind in loop.chances || kind === "stream" || kind === "tripped"))
       .map(([kind, { effort }]) => ({ kind, effort, cells: (i) => chances(loop, where, { kind, spots: all }, i) }));
     for (const kind of ["discharge", "flow"]) {
       for (const spot of all) {
@@ -523,7 +525,7 @@
     const first = seaFirst ? "sea_unread" : said.word === "watch" && odds.none > told.readAgain * most ? "card_read_again" : "";
     const named = healthy || said.why === "sea_unread" ? [] : rows.slice(0, first ? 1 : 2);
     return { untold: healthy ? [] : untold(found), found, verdict: said, places: rows, first, named,
-      next: next(found, rows, stopped, said.why), unseen: unseen(found, said), ...odds };
+      next: next(found, rows, named, stopped, said.why), unseen: unseen(found, said), ...odds };
   };
   globalThis.dock = { told, weigh, answer, loopOf, between, healthyOf, quantiles };
 })();

@@ -14,7 +14,7 @@ from seaflow.base.arrays import Array
 from seaflow.base.facts import amount, fact
 from seaflow.boat.network import upstream
 from seaflow.present.card import capital
-from seaflow.present.diagnose_card import LEAST_TOLD, READ_AGAIN
+from seaflow.present.diagnose_card import LEAST_TOLD
 from seaflow.present.page.both import AMERICAN, METRIC, Two, amount_of, told
 from seaflow.present.page.fields import fields
 from seaflow.present.page.html import PageSheet
@@ -27,7 +27,14 @@ from seaflow.studies.design.named import pump_named
 from seaflow.studies.diagnose.drawn import PackedBoats
 from seaflow.studies.diagnose.faults import Fault
 from seaflow.studies.diagnose.impossible import volts_of
-from seaflow.studies.diagnose.look import LEAST, ODDS, lets_water_in, may_be_hot, stops_pump
+from seaflow.studies.diagnose.look import (
+    LEAST,
+    ODDS,
+    READ_AGAIN,
+    lets_water_in,
+    may_be_hot,
+    stops_pump,
+)
 from seaflow.studies.diagnose.readings import BUCKET, US_BUCKET, instruments, signs
 from seaflow.studies.diagnose.simulate import FAR_SEA
 from seaflow.studies.diagnose.unseen import shown_by

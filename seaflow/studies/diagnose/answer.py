@@ -34,7 +34,7 @@ from seaflow.studies.diagnose.faults import NOTHING, nothing, odds, possible_fau
 from seaflow.studies.diagnose.hypotheses import NONE, listed, prior_present
 from seaflow.studies.diagnose.impossible import water_comes
 from seaflow.studies.diagnose.infer import DEFAULT_DRAWS, Posterior, infer
-from seaflow.studies.diagnose.look import LOAD, Look, in_words, looks, wants_load
+from seaflow.studies.diagnose.look import LOAD, Look, in_words, looks, seen_at, wants_load
 from seaflow.studies.diagnose.next_reading import NextReading, first_readings, open_readings
 from seaflow.studies.diagnose.own_boat import OwnBoat, coils_apart
 from seaflow.studies.diagnose.readings import Readings
@@ -239,11 +239,12 @@ def _next_reading(
 ) -> NextReading | None:
     """Return the reading that tells most; where all is normal nothing happens at any time.
 
-    Where water is missing by one bucket alone it is the bilge, which a minute settles. Else it is
-    the load as long as that is not told and the place of a machine is among the first. Where
-    all is stopped it is none that takes a pump or unit that runs.
+    It is none that is seen at a place which is told with it. Where water is missing by one bucket
+    alone it is the bilge, which a minute settles. Else it is the load as long as that is not told
+    and the place of a machine is among the first. Where all is stopped it is none that takes a
+    pump or unit that runs.
     """
-    passed = ("when",) if verdict.word == NORMAL else ()
+    passed = {"when"} if verdict.word == NORMAL else seen_at(posterior, verdict, places)
     found = [one for one in open_readings(posterior, readings) if one.kind not in passed]
     if verdict.word == STOP:
         found = [one for one in found if not one.running]

@@ -16,8 +16,11 @@ from seaflow.studies.diagnose.infer import Posterior
 from seaflow.studies.diagnose.readings import Readings, signs
 from seaflow.studies.diagnose.simulate import LOADS, SUPPLY
 from seaflow.studies.diagnose.usual import WET, low_volts, no_more_load
+from seaflow.studies.diagnose.verdict import NORMAL, WATCH, Verdict
 
 SHOWN = 3
+TOLD = 2  # places told with what to do there
+READ_AGAIN = 2.0  # times as likely as the first place, from which on a reading is taken again first
 LOAD = "load"  # the reading
 # Looked for only where the load is known.
 AFTER_LOAD = ("low_refrigerant", "not_pumping", "overcharge")
@@ -159,6 +162,29 @@ def water_comes_now(readings: Readings) -> bool:
 def may_be_hot(fault: Fault) -> bool:
     """Tell whether a fault leaves water running, and the machine that warms it alone."""
     return not fault.machine and (fault.signs or {}).get("pump", {}).get("silent", 0.0) < SILENT
+
+
+def may_be_misread(verdict: Verdict, nothing: float, places: Sequence[Look]) -> bool:
+    """Tell whether nothing wrong is likelier than a fault at any place, though a reading is odd."""
+    likeliest = max((one.chance for one in places), default=0.0)
+    return verdict.word == WATCH and nothing > READ_AGAIN * likeliest
+
+
+def told_places(verdict: Verdict, nothing: float, places: tuple[Look, ...]) -> tuple[Look, ...]:
+    """Return the places that are told with what to do there."""
+    if verdict.word == NORMAL:
+        return ()
+    return places[: 1 if may_be_misread(verdict, nothing, places) else TOLD]
+
+
+def seen_at(posterior: Posterior, verdict: Verdict, places: tuple[Look, ...]) -> set[str]:
+    """Return the signs that are seen at the places which are told: they are not asked for too.
+
+    The load is no such sign: until it is told, all that is read besides may mean another thing.
+    """
+    leads = {one.leads for one in told_places(verdict, posterior.nothing, places)}
+    faults = posterior.flotilla.setup.faults
+    return {kind for one in faults if one.name in leads for kind, _ in one.answered} - {LOAD}
 
 
 def _unit(posterior: Posterior, number: int) -> str:
