@@ -4,15 +4,18 @@ import json
 import tomllib
 
 import pytest
+from click.testing import CliRunner
 from table_weighing import boats_of
 
 from seaflow.boat.load import load_case
+from seaflow.cli.main import main
 from seaflow.studies.diagnose.written import read_rows
 from seaflow.studies.page.study import owners_boats
 
 from .conftest import FOUR, ROOT
 
 KETCH, CATAMARAN = "ketch-one-unit", "catamaran-two-loops"
+SHIPPED = ROOT / "docs" / "at-the-dock.html"
 
 
 def saved(page):
@@ -51,6 +54,35 @@ def test_kept_readings_are_there_after_a_reload_to_be_looked_at_and_deleted(owne
         (row,) = saved(page)
         assert "44.5" in row["discharge"][0]
         assert seen.said == []
+
+
+@pytest.mark.parametrize("general", [True, False])
+def test_the_file_that_is_saved_is_taken_by_diagnose_beside_the_boat(
+    owner, opened, tmp_path, general
+):
+    """Rows of the page of any boat name no loop and no outlet; those of her own page do."""
+    with opened(SHIPPED if general else owner(KETCH)) as seen:
+        page, loop = seen.page, "3" if general else "0"
+        if general:
+            page.check(f"[name=loop][value='{loop}']")
+        page.fill("[name=sea]", "28")
+        page.fill(f"[name=discharge-{loop}-0]", "44")
+        page.fill(f"[name=time-{loop}-0]", "1:20")
+        page.check(f"[name=stream-{loop}-0][value='1']")
+        page.click("#dock-keep")
+        with page.expect_download() as file:
+            page.click("#dock-save")
+        rows = tmp_path / "rows.toml"
+        file.value.save_as(rows)
+    (row,) = tomllib.loads(rows.read_text(encoding="utf-8"))["reading"]
+    named = [value[0] for value in row.values() if isinstance(value, list) and "=" in value[0]]
+    assert ("loop" not in row and not named) if general else ("loop" in row and len(named) == 3)
+    for boat in (KETCH, CATAMARAN):
+        words = ["diagnose", str(ROOT / "cases" / f"{boat}.toml"), "--readings", str(rows)]
+        done = CliRunner().invoke(main, [*words, "--draws", "1024"])
+        refused = boat == CATAMARAN and not general  # a loop of that name is none of hers
+        assert (done.exit_code == 2) == refused, done.output
+        assert refused or "44.0 °C leaves" in done.output
 
 
 @pytest.mark.parametrize("system", ["metric", "us"])

@@ -14,18 +14,20 @@
   const quote = (text) => JSON.stringify(String(text)).replace(/\u007f/g, "\\u007f");
   const today = () => { const now = new Date(); return new Date(now - 60_000 * now.getTimezoneOffset()).toISOString().slice(0, 10); };
   const asRow = (asked, day) => {
-    const loop = told.loops[asked.loop], rows = [`date = ${day}`, `loop = ${quote(loop.name)}`];
+    // Of any boat nothing has a name: the rows are then of whatever boat with one loop they are put beside.
+    const loop = told.loops[asked.loop], rows = [`date = ${day}`];
+    if (told.anyBoat) rows.unshift(`# with the size of unit chosen: ${told.sizes[asked.loop]}`); else rows.push(`loop = ${quote(loop.name)}`);
+    const at = (spot, value) => quote(told.anyBoat ? value : `${loop.spots[spot].outlet}=${value}`);
     const of = (kind, value, ending) => {
       const every = asked.numbers.filter((one) => one.kind === kind);
-      if (every.length) rows.push(`${ending} = [${every.map((one) => quote(`${loop.spots[one.spot].outlet}=${value(one)}`)).join(", ")}]`);
+      if (every.length) rows.push(`${ending} = [${every.map((one) => at(one.spot, value(one))).join(", ")}]`);
     };
-    if (told.anyBoat) rows.unshift(`# with the size of unit chosen: ${told.sizes[asked.loop]}`);
     if (!asked.assumed) rows.push(`sea = ${quote(`${asked.sea.toFixed(1)} degC`)}`);
     of("discharge", (one) => `${one.value.toFixed(1)} degC`, "discharge");
     of("flow", (one) => `${(1000 * one.size).toFixed(2)} L in ${Number(one.time.toFixed(1))} s`, "bucket");
     const streams = asked.signs.filter((one) => one.kind === "stream");
     const word = (one) => told.signs[one.kind].words[one.word];
-    if (streams.length) rows.push(`stream = [${streams.map((one) => quote(`${loop.spots[one.spots[0]].outlet}=${word(one)}`)).join(", ")}]`);
+    if (streams.length) rows.push(`stream = [${streams.map((one) => at(one.spots[0], word(one))).join(", ")}]`);
     if (asked.trips.length) {
       const of = ({ unit, word }) => loop.asksAt.length > 1 ? `${unit}=${told.signs.tripped.words[word]}` : told.signs.tripped.words[word];
       rows.push(`tripped = [${asked.trips.map((one) => quote(of(one))).join(", ")}]`);
