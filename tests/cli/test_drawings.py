@@ -8,7 +8,7 @@ from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
-from drawings import faults, signs
+from drawings import edged, faults, signs
 from placing import two_pumps
 from sizing import BAD, KETCH, MOTOR, NAMES, SLOOP, load_text, path_of, shipped
 
@@ -83,8 +83,8 @@ def test_worst_cases_stand_apart_in_the_lens_each_by_its_letter(name, wide):
 @pytest.mark.parametrize("name", NAMES)
 def test_place(name, system):
     for sketch in sketches(name):
-        assert faults(place_svg(sketch, system)) == []
-        assert faults(place_drawing(sketch, PHONE).views.alone()) == []
+        for drawn in (place_svg(sketch, system), place_drawing(sketch, PHONE).views.alone()):
+            assert faults(drawn) == [*edged(drawn)] == []
 
 
 @pytest.mark.parametrize(
@@ -92,7 +92,9 @@ def test_place(name, system):
     [
         ("catamaran 40 ft", ("16k", "9k")),
         ("catamaran 60 ft", ("24k", "16k", "16k", "12k", "12k")),
+        ("catamaran 14 m", ("9k", "9k", "9k", "9k")),
         ("sloop 33 ft", ("16k",)),
+        ("ketch 42 ft", ("16k", "12k")),
         ("motor yacht 55 ft", ("16k", "16k", "16k")),
         ("motor yacht 80 ft", ("24k", "16k", "16k", "12k", "12k", "12k")),
     ],
@@ -102,7 +104,7 @@ def test_place_on_a_typical_boat_whose_signs_lie_close(boat, units):
     for pump in place(case).pumps:
         for wide in (PLAN, PHONE):
             drawn = place_drawing(pump.sketch, wide).views.alone()
-            assert faults(drawn) == []
+            assert faults(drawn) == [*edged(drawn)] == []
             for one, other in combinations(signs(drawn), 2):
                 assert math.dist(one, other) > 2 * DISC
 

@@ -70,6 +70,37 @@ def signs(svg):
     return middles + [(float(one.get("x")) + 10, float(one.get("y")) + 10) for one in squares]
 
 
+def edged(svg):
+    """Words of a place through which the side of a room passes that no other room hides there."""
+    root = ElementTree.fromstring(svg)
+    items = list(_flat(root, (0.0, 0.0)))
+    rooms = [_room(item, moved) for item, moved in items if _is(item, "rect") and _outlined(item)]
+    for order, (item, moved) in enumerate(items):
+        if not _is(item, "text") or len(item.text or "") < 3:
+            continue
+        word = _word(item, moved, order, root)
+        for number, (left, top, right, bottom) in enumerate(rooms):
+            corners = ((left, top), (right, top), (right, bottom), (left, bottom), (left, top))
+            hidden = any(_lies_in(word, over) for over in rooms[number + 1 :])
+            if not hidden and any(_passes(*side, word) for side in pairwise(corners)):
+                yield f"{word.text!r} is struck by the side of a room"
+
+
+def _outlined(item):
+    return item.get("stroke") is not None and item.get("rx") is None
+
+
+def _room(item, moved):
+    x, y, wide, tall = (float(item.get(name)) for name in ("x", "y", "width", "height"))
+    return x + moved[0], y + moved[1], x + wide + moved[0], y + tall + moved[1]
+
+
+def _lies_in(word, room):
+    left, top, right, bottom = room
+    across = left <= word.left and word.right <= right
+    return across and top <= word.top and word.bottom <= bottom
+
+
 def _is(item, name):
     return item.tag == SVG + name
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from seaflow.boat.tables.things import Spot
 from seaflow.present.charts.callouts import Aim, Callout, Words, best_callout
@@ -157,7 +158,10 @@ class _Scene:
                 for aside in range(0, int(view.right - x) - 90, 30)
                 for off in (-6, 16, -20, 30, -34, 44)
             ]
-            self._line(DRAWN["water_upright"], tries, "label", SEA)
+            spots = [(box_of(spot, DRAWN["water_upright"], SIZE), spot) for spot in tries]
+            clear = Taken(self.ground.boxes, [*self.ground.lines, *self._edges()])
+            word = written(*clear.place(spots), DRAWN["water_upright"], "label halo", "start", SEA)
+            self.words.append(word)
         elif view.name == "section":
             for (_, other), (x, y), word in tacks(self.sketch, view):
                 inside = min(max(y, view.top + 10), view.bottom)
@@ -171,6 +175,13 @@ class _Scene:
                 lines = (18, 32, 46)  # pixels below the view, and still in the picture
                 spots = [(x + inward * n, view.bottom + off) for n in range(7) for off in lines]
                 self._line(word, spots, "label", "", anchor)
+
+    def _edges(self) -> Iterator[tuple[Point, Point]]:
+        """Yield the sides of all rooms."""
+        for room in map(self._room, self.boxes):
+            left, right, top, bottom = room.left, room.right, room.top, room.bottom
+            corners = ((left, top), (right, top), (right, bottom), (left, bottom), (left, top))
+            yield from pairwise(corners)
 
     def _line(
         self, text: str, tries: Iterable[Point], look: str, colour: str, anchor: str = "start"
