@@ -20,8 +20,10 @@ from seaflow.studies.design.likelihood import Sampling
 from seaflow.studies.diagnose.answer import posterior_of
 from seaflow.studies.diagnose.infer import DEFAULT_DRAWS
 from seaflow.studies.diagnose.look import looks
+from seaflow.studies.diagnose.next_reading import open_readings
 from seaflow.studies.diagnose.readings import Readings, signs
 from seaflow.studies.diagnose.values import flow_of, read
+from seaflow.studies.diagnose.verdict import ACT, UNHEATED, verdict_of
 from seaflow.studies.diagnose.written import read_rows
 from seaflow.studies.page import any_boat
 from seaflow.studies.page.study import owners_boats
@@ -603,6 +605,37 @@ def test_nothing_beside_stop_takes_a_pump_that_runs(owner, opened):
                 assert found["verdict"]["word"] == "stop_now"
                 assert not any(one["fault"]["running"] for one in found["places"])
                 assert found["next"] is None or found["next"]["kind"] not in running
+
+
+def test_nothing_is_opened_while_salt_water_comes_in(owner, opened):
+    """Whatever else is told: no lid, no hose; on the page as by `diagnose`."""
+    told = boats_of(owner(KETCH))
+    opening = {kind for kind, one in told["signs"].items() if one["opens"]}
+    assert opening == {"basket", "lid_open", "burp"}
+    others = (("stream", 0, [0]), ("pump", 1, []), ("breaker", 1, []), ("handle", 0, []))
+    (plan,) = dock_readings.plans(KETCH)
+    with opened(owner(KETCH)) as seen:
+        for many in range(len(others) + 1):
+            read = asked(28.0, [], [("bilge", 1, []), *others[:many]])
+            found = seen.page.evaluate(ADVICE, read)
+            assert found["verdict"]["why"] == "salt_water"
+            assert found["next"] is None or found["next"]["kind"] not in opening
+            posterior = posterior_of(plan.setup, plan.readings(read), Sampling(2048, 20))
+            left = {one.kind for one in open_readings(posterior, plan.readings(read))}
+            assert left and not left & opening
+
+
+@pytest.mark.parametrize("discharge", [27.6, 28.0, 28.2])
+def test_water_that_leaves_as_it_came_is_no_reason_to_stop(discharge, owner, opened):
+    """A stream that a thermometer was held into comes, and the unit adds nothing to it."""
+    (plan,) = dock_readings.plans(KETCH)
+    read = asked(28.0, [("discharge", 0, discharge)])
+    with opened(owner(KETCH)) as seen:
+        found = seen.page.evaluate(ADVICE, read)["verdict"]
+    assert (found["word"], found["why"], found["room"]) == ("act_soon", "no_heat", None)
+    readings = plan.readings(read)
+    told = verdict_of(posterior_of(plan.setup, readings, Sampling(4096, 20)), readings)
+    assert (told.word, told.why, told.to_cut_out) == (ACT, UNHEATED, None)
 
 
 def test_paper_has_the_answer_once_there_is_one_and_never_the_fields(owner, opened):

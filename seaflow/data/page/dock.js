@@ -351,6 +351,10 @@
     if (stops.length) return answer("stop_now", stops[0][2]);
     if (dry.length) return answer("stop_now", "no_water_at");
     const tripping = sum(found, (i) => trips(where, loop.tripsFrom, i));
+    const left = measures.filter(({ kind }) => kind === "discharge");
+    if (tripping > told.most && !asked.assumed && left.length && left.every(({ value }) => value - asked.sea < told.noHeat)) {
+      return { ...answer("act_soon", "no_heat"), room: null };
+    }
     if (tripping > told.most) return answer(tripping >= told.likely ? "stop_now" : "act_soon", "most_are_dry");
     if (middle < loop.margin) return answer("act_soon", "near_cut_out");
     const measured = measures.length || asked.signs.some((one) => one.kind === "stream");
@@ -459,7 +463,7 @@
   // the thirds in which it may lie.
   // What is seen at a place that is told is not asked for too, but the load: until then all may mean another thing.
   const next = (found, rows, places, stopped, why) => {
-    const { loop, where, asked, numbers } = found, all = loop.spots.map((_, k) => k);
+    const { loop, where, asked, numbers } = found, all = loop.spots.map((_, k) => k), wet = is(found, "bilge", "salt water");
     const seen = places.flatMap(({ fault }) => fault.answered.map(([kind]) => kind)).filter((kind) => kind !== "load");
     const filled = all.every((spot) => numbers.some((one) => one.kind === "flow" && one.spot === spot));
     const isTold = (kind) => (kind === "stream" && filled) || asked.signs.some((one) => one.kind === kind);
@@ -467,7 +471,7 @@
     const named = rows.some(({ fault }) => told.loads.includes(fault.name) || told.afterLoad.includes(fault.name));
     if (!stopped && named && !isTold("load") && loop.chances.load) return { kind: "load" };
     const open = Object.entries(told.signs)
-      .filter(([kind, { running }]) => kind !== "when" && !seen.includes(kind) && !(stopped && running) && !isTold(kind) && (kind in loop.chances || kind === "stream" || kind === "tripped"))
+      .filter(([kind, { running, opens }]) => kind !== "when" && !seen.includes(kind) && !(stopped && running) && !(wet && opens) && !isTold(kind) && (kind in loop.chances || kind === "stream" || kind === "tripped"))
       .map(([kind, { effort }]) => ({ kind, effort, cells: (i) => chances(loop, where, { kind, spots: all }, i) }));
     for (const kind of ["discharge", "flow"]) {
       for (const spot of all) {

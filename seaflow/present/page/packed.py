@@ -81,6 +81,7 @@ def weighing(boats: PackedBoats) -> dict[str, Any]:
                 "healthy": list(sign.healthy.values()),
                 "effort": sign.effort,
                 "running": sign.running,
+                "opens": sign.opens,
             }
             for kind, sign in signs().items()
         },
@@ -145,6 +146,7 @@ def _verdict() -> dict[str, Any]:
         "most": verdict.MOST,
         "likely": verdict.LIKELY,
         "close": unseen.CLOSE,
+        "noHeat": verdict.NO_HEAT,
         "branches": BRANCHES,
         "likelyUnit": LIKELY_UNIT,
         "stops": _demands(verdict.stops()),

@@ -32,6 +32,7 @@ SAID = (
     fact("diagnose.as_at_part_load"),
     fact("diagnose.card_full_load"),
     fact("diagnose.most_are_dry"),
+    fact("diagnose.no_heat"),
     fact("diagnose.flat_bank", **_mark("volts", "low", "high")),
     fact("diagnose.low_mains", **_mark("volts", "low", "high")),
     fact("diagnose.leak", **_mark("chance")),

@@ -158,9 +158,9 @@ class _Scene:
                 for aside in range(0, int(view.right - x) - 90, 30)
                 for off in (-6, 16, -20, 30, -34, 44)
             ]
-            spots = [(box_of(spot, DRAWN["water_upright"], SIZE), spot) for spot in tries]
+            boxes = [(box_of(spot, DRAWN["water_upright"], SIZE), spot) for spot in tries]
             clear = Taken(self.ground.boxes, [*self.ground.lines, *self._edges()])
-            word = written(*clear.place(spots), DRAWN["water_upright"], "label halo", "start", SEA)
+            word = written(*clear.place(boxes), DRAWN["water_upright"], "label halo", "start", SEA)
             self.words.append(word)
         elif view.name == "section":
             for (_, other), (x, y), word in tacks(self.sketch, view):

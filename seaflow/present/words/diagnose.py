@@ -37,6 +37,7 @@ WORDS: Mapping[str, str] = {
     "odd_heat": "Flow and rise carry {found}, where the plates say {plate}.",
     "odd_sign": "{title:capital}{place:at}: {word}, rare on a healthy boat.",
     "most_are_dry": "On most boats reading so a unit runs dry or trips.",
+    "no_heat": "The water leaves no warmer than it came: the unit gives it no heat.",
     "flat_bank": (
         "Low volts at the pump: {volts}; healthy is {low:number} to {high}. They slow the pump and "
         "harm bank and motor."

@@ -16,6 +16,7 @@ from seaflow.studies.diagnose.faults import may_be_touched, nothing
 from seaflow.studies.diagnose.infer import Posterior
 from seaflow.studies.diagnose.predict import chances_of, predicted
 from seaflow.studies.diagnose.readings import Instrument, Readings, instruments, shown, signs
+from seaflow.studies.diagnose.usual import WET
 
 LEAST_TELLS = 0.02  # bit; a reading that tells less is no help; own choice
 LEAST_MOVED = 0.03  # of the odds of the first cause, between replies; own choice
@@ -73,6 +74,11 @@ class NextReading:
         return (instruments().get(self.kind) or signs()[self.kind]).running
 
     @property
+    def opens(self) -> bool:
+        """True if the loop is opened for it."""
+        return (instruments().get(self.kind) or signs()[self.kind]).opens
+
+    @property
     def worth(self) -> float:
         """What it tells for each minute."""
         return self.tells / self.effort
@@ -91,9 +97,12 @@ def open_readings(posterior: Posterior, readings: Readings) -> tuple[NextReading
     """Return every reading not taken yet, the most telling for its effort first.
 
     The stream comes before all else while nothing was told of the water, and what takes a gauge
-    that few boats have fitted, or a qualified person, after it.
+    that few boats have fitted, or a qualified person, after it. Nothing is opened while salt water
+    comes in.
     """
     found = [*_numbers(posterior, readings), *_signs(posterior, readings)]
+    if WET in readings.signs:
+        found = [one for one in found if not one.opens]
     dry = not readings.is_empty and not _water_is_told(readings)
 
     def place(one: NextReading) -> tuple[bool, bool, float, str, str]:

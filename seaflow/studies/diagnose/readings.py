@@ -14,6 +14,7 @@ from seaflow.base.units import read_quantity
 
 BUCKET = 0.010  # m3, where no other bucket is named
 US_BUCKET = 2.0 * 0.003785411784  # m3, that of who reads in US units
+OPENS = frozenset(("lid", "hose_off", "bleeding"))  # cautions of what opens the loop
 HIGH_SIDE = ("condensing", "high_side")  # readings of the condensing refrigerant
 
 
@@ -50,6 +51,11 @@ class Instrument:
     on_mains: str = ""
     cautions: tuple[str, ...] = ()
 
+    @property
+    def opens(self) -> bool:
+        """True if the loop is opened for it, which lets the sea in where a seacock fails."""
+        return bool(OPENS.intersection(self.cautions))
+
     def deviation(self, values: Array | float) -> Array | float:
         """Return the standard deviation of a reading of these values."""
         return (self.error**2 + (self.share * values) ** 2) ** 0.5
@@ -74,6 +80,11 @@ class Sign:
     where: tuple[str, ...] = ()
     running: bool = False
     in_heating: str = ""
+
+    @property
+    def opens(self) -> bool:
+        """True if the loop is opened for it, which lets the sea in where a seacock fails."""
+        return bool(OPENS.intersection(self.cautions))
 
     def asked(self, heats: bool) -> str:
         """Return the question, as it is put while cooling or heating."""

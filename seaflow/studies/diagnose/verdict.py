@@ -54,12 +54,14 @@ A_THIRD = 1.0 / 3.0  # of the usual water, from which on it is acted on whatever
 LIKELY_THIRD = 0.2  # how likely so little must be; our assumption
 ROOM = 1.65  # standard deviations of the instrument beyond that
 MOST = 0.5  # of the boats that read so; more of them without water, or tripping, are acted on
+NO_HEAT = 1.0  # K, of rise; two hand thermometers read as far apart (our assumption)
 LIKELY = 0.6  # from which on a trip stops all: what the odds call likely
 LEAKS = 0.3  # how likely a leak is, from which on it is acted on; our assumption
 NEAR_ICE = 1.0  # K: nearer than this, a fault is to be acted on; own choice
 MOST_ODD = 2  # readings named in a verdict
 
 NEAR = ("diagnose.near_cut_out", "diagnose.near_cut_out_read")
+UNHEATED = fact("diagnose.no_heat")
 ALL_STANDS = fact("diagnose.all_stands")
 SALT_WATER = fact("diagnose.salt_water")
 # Signs that stop all at once, the most urgent first.
@@ -125,7 +127,9 @@ def verdict_of(posterior: Posterior, readings: Readings) -> Verdict:
     """Return the verdict after these readings."""
     distance = _distance(posterior)
     word, why = _word(posterior, readings, distance)
-    rests = why == ALL_STANDS or (word == STOP and distance is not None and distance[2] > 0.0)
+    rests = why in (ALL_STANDS, UNHEATED) or (
+        word == STOP and distance is not None and distance[2] > 0.0
+    )
     if rests:
         distance = None  # there may be room, but nothing runs, or is to run on
     if TRIPPED in readings.signs and readings.mode == "cooling":
@@ -150,6 +154,8 @@ def _word(
     if stop is not None:
         return stop
     tripping = float(posterior.weight[trips(posterior.flotilla)].sum())
+    if tripping > MOST and is_unheated(readings):
+        return ACT, UNHEATED
     if tripping > MOST:
         return STOP if tripping >= LIKELY else ACT, fact("diagnose.most_are_dry")
     least, close = _limits(posterior, readings)
@@ -163,6 +169,15 @@ def _word(
     # a band that begins at a trip, however far its middle is, is near
     near = distance is not None and (distance[1] < close or distance[0] <= 0.0)
     return _by_what_is_odd(posterior, readings, odd, near or far_too_hot(posterior, readings))
+
+
+def is_unheated(readings: Readings) -> bool:
+    """Tell whether all water that was read as it leaves came as warm: it runs, and the unit not."""
+    sea = readings.of("sea")
+    left = [item.value for item in readings.numbers if item.kind == "discharge"]
+    if sea is None or not left or readings.mode != "cooling":
+        return False
+    return all(value - sea < NO_HEAT for value in left)
 
 
 def _by_what_is_odd(
