@@ -489,6 +489,7 @@ def test_the_load_comes_before_the_machine_that_it_looks_like():
 def fault(name, place, **more):
     told = {"name": name, "look": place, "act": f"act {name}", "cautions": (), "running": False}
     told |= {"effort": 1.0, "signs": None, "machine": False, "answered": (), "tried": ()}
+    told |= {"only_when": ()}
     return SimpleNamespace(**told | more)
 
 
@@ -550,6 +551,14 @@ def test_where_somebody_looked_and_found_nothing_is_behind_all_the_others():
         looks(guess, "m", READ)
     )
     assert names(looks(guess, "m", replace(told, tried=cleaned))) == ["c", "d", "handle"]
+
+
+def test_what_shows_at_a_time_alone_is_behind_all_the_others_until_that_time_is_told():
+    faults = [fault("a", "a", only_when=("under way", "on one tack")), fault("b", "b")]
+    guess = Guess(faults, [0.5, 0.3])
+    assert names(looks(guess, "m", READ)) == ["b", "a"]
+    for word, order in (("under way", ["a", "b"]), ("at night", ["b", "a"])):
+        assert names(looks(guess, "m", replace(READ, signs=(("when", word),)))) == order
 
 
 def test_what_is_unlikely_or_explains_nothing_or_needs_what_is_stopped_is_not_looked_for():

@@ -435,8 +435,10 @@
     const load = likely.findIndex((one) => told.loads.includes(one.fault.name));
     const machine = likely.findIndex((one) => told.afterLoad.includes(one.fault.name));
     if (!loadTold && load > machine && machine >= 0) likely.splice(machine, 0, ...likely.splice(load, 1));
-    // Where the owner looked and found nothing is behind all the others.
-    const seen = ({ fault }) => fault.answered.some(([kind, word]) => is(found, kind, word));
+    // Where the owner looked and found nothing is behind all the others, and so is what shows only
+    // at a time that nobody told.
+    const seen = ({ fault }) => fault.answered.some(([kind, word]) => is(found, kind, word))
+      || (fault.onlyWhen.length > 0 && !fault.onlyWhen.some((word) => is(found, "when", word)));
     const rank = (one) => (weak(one) ? 0 : seen(one) ? 2 : 1);
     const first = likely.sort((one, other) => rank(one) - rank(other)).slice(0, 3);
     return [...first, ...likeliest.filter((one) => !first.includes(one))];

@@ -207,6 +207,7 @@ def _fault(fault: Fault, pump: str) -> Iterator[tuple[str, Any]]:
     yield "caution", _careful(fault.cautions, [pump])
     yield "after", _after(fault.cautions)
     yield "answered", fault.answered
+    yield "onlyWhen", fault.only_when
 
 
 def _short(boats: PackedBoats, fitted: Mapping[str, str]) -> str:

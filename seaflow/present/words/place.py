@@ -248,7 +248,10 @@ WORDS: dict[str, str | Callable[..., str]] = {
     "mend one of the two",
     "heel_unknown": "the working heel is not recorded, so the depth is known upright only",
     "length_unknown": "the waterline length is not recorded, so the depth is known without trim",
-    "gets_wet": "it gets wet there: raise it, and keep the motor and its plug out of the splash",
+    "gets_wet": (
+        "it gets wet there: raise it only as far as it stays flooded, and keep the motor and its "
+        "plug out of the splash"
+    ),
     "no_air": "no air moves there, and the motor must shed its heat: give it a lined duct",
     # Pump and cable
     "other_pump_would_do": "another pump, {title} ({pump}), would meet the need there; how loud "

@@ -21,7 +21,8 @@ class Fault:
     reports of it, by kind of sign; `tried` the remedies that would have cured it. `open_share`: one
     half of severities is spread in the logarithm of what they leave open, the other evenly; `trips`
     how likely a trip was though water comes well now; `answered` what an observer tells, by kind of
-    sign, who looked there and found nothing; `running` is true where `act` takes a pump or
+    sign, who looked there and found nothing; `only_when` the words of when it happens without which
+    there is nothing to see; `running` is true where `act` takes a pump or
     unit that runs, and `work` is a row of the table of work, `machine` true of what moves no water.
     `in_heating` and `on_low_dc` are what stands instead while heating, and where the pump runs from
     no more volts than anybody may touch.
@@ -40,6 +41,7 @@ class Fault:
     signs: Mapping[str, Mapping[str, float]] | None = None
     tried: tuple[str, ...] = ()
     answered: tuple[tuple[str, str], ...] = ()
+    only_when: tuple[str, ...] = ()
     pulses: bool = False
     open_share: bool = False
     trips: float = 0.0
@@ -119,6 +121,7 @@ def faults() -> tuple[Fault, ...]:
             signs=row.get("signs", {}),
             tried=tuple(row.get("tried", ())),
             answered=tuple(row.get("answered", {}).items()),
+            only_when=tuple(row.get("only_when", ())),
             pulses=bool(row.get("pulses", False)),
             open_share=bool(row.get("open_share", False)),
             trips=float(row.get("trips", 0.0)),

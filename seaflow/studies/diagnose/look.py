@@ -72,14 +72,15 @@ def looks(
     is `stopped`, nothing is told of what takes a pump or unit that runs. The load comes before the
     machine that it looks like, as long as nobody has told it, and is never named where more of it
     would do harm. A supply whose volts were read low comes before all: it is at fault whatever else
-    is, and a glance tells. Where somebody looked and found nothing is behind all the others.
+    is, and a glance tells. Where somebody looked and found nothing is behind all the others, and so
+    is what shows only at a time that nobody told.
     """
     faults, hypotheses = posterior.flotilla.setup.faults, posterior.flotilla.hypotheses
     able, weak = _able(posterior, readings), _weak_supply(posterior, readings)
     places: dict[str, list[int]] = {}
     for number in sorted({*able, *weak}, key=lambda number: -posterior.present[number]):
         places.setdefault(faults[number].look, []).append(number)
-    answered = {one for one, of in places.items() if is_answered(faults[of[0]], readings)}
+    last = {one for one, of in places.items() if _comes_last(faults[of[0]], readings)}
     found, effort = [], {}
     for place, numbers in places.items():
         any_of_them = np.any([hypotheses.present(number) for number in numbers], axis=0)
@@ -94,7 +95,7 @@ def looks(
     likely = [one for one in found if one.chance >= least or (weak and one.leads == SUPPLY)]
     ordered = sorted(likely, key=lambda one: -one.chance / effort[one.place])
     ordered = _load_first(ordered) if not load_is_told(readings) else ordered
-    ordered = sorted(ordered, key=lambda one: one.place in answered)
+    ordered = sorted(ordered, key=lambda one: one.place in last)
     shown = sorted(ordered, key=lambda one: not weak or one.leads != SUPPLY)[:SHOWN]
     found = [*shown, *(one for one in likely[:1] if one not in shown)]
     for one in found[:1]:
@@ -135,6 +136,12 @@ def _weak_supply(posterior: Posterior, readings: Readings) -> list[int]:
     if WET in readings.signs or low_volts(posterior, readings) is None:
         return []
     return [posterior.flotilla.setup.index(SUPPLY)]
+
+
+def _comes_last(fault: Fault, readings: Readings) -> bool:
+    """Tell whether a place was looked at in vain, or there is nothing to see at this time."""
+    now = not fault.only_when or any(("when", word) in readings.signs for word in fault.only_when)
+    return is_answered(fault, readings) or not now
 
 
 def is_answered(fault: Fault, readings: Readings) -> bool:
