@@ -139,7 +139,8 @@ def test_the_next_reading_suits_the_verdict(monkeypatch):
     monkeypatch.setattr(answer, "wants_load", lambda *_: wants["load"])
 
     def following(word):
-        found = answer._next_reading(None, Readings(), Verdict(word, fact("x")), ())
+        nobody = SimpleNamespace(nothing=0.0)
+        found = answer._next_reading(nobody, Readings(), Verdict(word, fact("x")), ())
         return found and found.kind
 
     assert following(WATCH) == following(ACT) == following(STOP) == "when"
