@@ -139,7 +139,8 @@ def test_the_next_reading_suits_the_verdict(monkeypatch):
     monkeypatch.setattr(answer, "wants_load", lambda *_: wants["load"])
 
     def following(word):
-        nobody = SimpleNamespace(nothing=0.0)
+        setup = SimpleNamespace(faults=())
+        nobody = SimpleNamespace(nothing=0.0, flotilla=SimpleNamespace(setup=setup))
         found = answer._next_reading(nobody, Readings(), Verdict(word, fact("x")), ())
         return found and found.kind
 
