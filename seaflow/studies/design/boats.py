@@ -153,7 +153,8 @@ def some_boats(case: Case, loop: str, seed: int) -> list[Boat]:
     """Return a few boats drawn of a case, each with her loop; none if nothing of it is typical."""
     if not _any_drawn(case):
         return []
-    return _boats(the_same(case, ("partition", "design")).record, loop, seed).some(range(FEW))
+    boats = _boats(the_same(case, ("partition", "design")).record, loop, seed)
+    return boats.some(range(min(FEW, boats.count)))
 
 
 def leaves_one_of(grades: Sequence[str], case: Case, loop: str, part: PumpPart, seed: int) -> bool:
