@@ -60,7 +60,7 @@ WORDS: Mapping[str, str] = {
     "to_cut_out": "distance to the cut-out",
     "to_ice": "distance to ice",
     "under_way": "lowest stream under way",
-    "pillow": "sound at the pillow, pump alone",
+    "pillow": "pillow, pump alone where it is",
     # The first fill.
     "bleed": "Bleed point {place}: {thing}.",
     # What it rests on.

@@ -11,7 +11,10 @@ WORDS: Mapping[str, str] = {
     "warmer": "{rise} warmer than the sea",
     "gives": "gives {flow}",
     "in_both": "{amount:both}",
-    "no_pump_alone": "none of the table gives so much: see first what costs head",
+    "no_pump_alone": (
+        "none of the table gives so much: see first what costs head; seaflow improve names what "
+        "helps most"
+    ),
     "at_least": "{amount:upboth}",
     "at_most": "{amount:downboth}",
     "head_of_one": "At the {flow} that is needed the pump must give {head}",
