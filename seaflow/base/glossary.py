@@ -12,7 +12,7 @@ from seaflow.base.tables import read_folder
 class Quantity:
     """A named quantity of the loop, in the unit used inside the package.
 
-    `most_written` are lower ends of the plausible range for values written in a unit.
+    `most_written` is the most that is plausible of what is written in a unit, where that is less.
     """
 
     name: str

@@ -251,7 +251,7 @@ def loop_called(
     case: Case,
     name: str | None,
     row: Mapping[str, object],
-    ask: Callable[[tuple[Network, ...]], str | None] = lambda _: None,
+    ask: Callable[[tuple[Network, ...]], str | None] | None = None,
 ) -> Network:
     """Return the loop asked for, else the one whose things the readings name, else the only one.
 
@@ -283,7 +283,9 @@ def loop_called(
             )
         if its:
             return found[its[0]]
-    told = ask(tuple(found.values())) if len(found) > 1 else next(iter(found))
+    if len(found) == 1:
+        return next(iter(found.values()))
+    told = None if ask is None else ask(tuple(found.values()))
     if told is None:
         what = f"the boat has {len(found)} loops, and nothing says which is meant"
         raise _not_told(what, found.values())

@@ -84,7 +84,7 @@ def _answer(
 
     row = _row(options)
     with _questions(view):
-        network = loop_called(case, loop_of(options, row), row, *_which(options))
+        network = loop_called(case, loop_of(options, row), row, _which(options))
     setup = setup_of(case, network, mode_of(row))
     readings = readings_from(row, setup)
     view = in_units_typed(view, readings)
@@ -111,13 +111,13 @@ def _say_first(options: dict[str, Any]) -> None:
             click.echo(Show().sentence(SALT_WATER), err=True)
 
 
-def _which(options: dict[str, Any]) -> tuple[Callable[[tuple[Network, ...]], str | None], ...]:
+def _which(options: dict[str, Any]) -> Callable[[tuple[Network, ...]], str | None] | None:
     """Return the question which loop is meant, where questions may be asked."""
     if not options["ask"]:
-        return ()
+        return None
     from seaflow.cli.asking import loop_asked
 
-    return (loop_asked,)
+    return loop_asked
 
 
 def _questions(view: View) -> AbstractContextManager[Any]:

@@ -65,7 +65,8 @@ def read_value(raw: Any, declared: Key, path: Path, reading: Reading) -> float:
         _spread(value, half_width, declared, path, text, reading)
         if plain != text:
             reading.typical.add(path)
-    if math.isfinite(value) and not is_plausible(value, entry, _written(plain)):
+    written = _written(plain) if entry.most_written else ""
+    if math.isfinite(value) and not is_plausible(value, entry, written):
         _ask(text, entry, declared, path, reading)
     return float(value)
 

@@ -351,8 +351,8 @@
     if (stops.length) return answer("stop_now", stops[0][2]);
     if (dry.length) return answer("stop_now", "no_water_at");
     const tripping = sum(found, (i) => trips(where, loop.tripsFrom, i));
-    const left = measures.filter(({ kind }) => kind === "discharge");
-    if (tripping > told.most && !asked.assumed && left.length && left.every(({ value }) => value - asked.sea < told.noHeat)) {
+    const left = found.numbers.filter(({ kind }) => kind === "discharge");
+    if (tripping > told.most && !asked.assumed && left.length && left.every(({ read }) => read < told.noHeat)) {
       return { ...answer("act_soon", "no_heat"), room: null };
     }
     if (tripping > told.most) return answer(tripping >= told.likely ? "stop_now" : "act_soon", "most_are_dry");

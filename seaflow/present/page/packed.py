@@ -38,7 +38,7 @@ from seaflow.studies.diagnose.look import (
     LIKELY_ENOUGH,
     LIKELY_UNIT,
 )
-from seaflow.studies.diagnose.readings import instruments, signs
+from seaflow.studies.diagnose.readings import instruments, opens_loop, signs
 from seaflow.studies.diagnose.simulate import LOADS, SUPPLY, supply_densities, supply_range
 from seaflow.studies.diagnose.trip_told import OF_ONE_UNIT, trip_rows
 
@@ -81,7 +81,7 @@ def weighing(boats: PackedBoats) -> dict[str, Any]:
                 "healthy": list(sign.healthy.values()),
                 "effort": sign.effort,
                 "running": sign.running,
-                "opens": sign.opens,
+                "opens": opens_loop(kind),
             }
             for kind, sign in signs().items()
         },

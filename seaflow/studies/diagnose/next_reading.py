@@ -15,7 +15,14 @@ from seaflow.studies.design.certainty.sample import weighted_quantiles
 from seaflow.studies.diagnose.faults import may_be_touched, nothing
 from seaflow.studies.diagnose.infer import Posterior
 from seaflow.studies.diagnose.predict import chances_of, predicted
-from seaflow.studies.diagnose.readings import Instrument, Readings, instruments, shown, signs
+from seaflow.studies.diagnose.readings import (
+    Instrument,
+    Readings,
+    instruments,
+    opens_loop,
+    shown,
+    signs,
+)
 from seaflow.studies.diagnose.usual import WET
 
 LEAST_TELLS = 0.02  # bit; a reading that tells less is no help; own choice
@@ -74,11 +81,6 @@ class NextReading:
         return (instruments().get(self.kind) or signs()[self.kind]).running
 
     @property
-    def opens(self) -> bool:
-        """True if the loop is opened for it."""
-        return (instruments().get(self.kind) or signs()[self.kind]).opens
-
-    @property
     def worth(self) -> float:
         """What it tells for each minute."""
         return self.tells / self.effort
@@ -102,7 +104,7 @@ def open_readings(posterior: Posterior, readings: Readings) -> tuple[NextReading
     """
     found = [*_numbers(posterior, readings), *_signs(posterior, readings)]
     if WET in readings.signs:
-        found = [one for one in found if not one.opens]
+        found = [one for one in found if not opens_loop(one.kind)]
     dry = not readings.is_empty and not _water_is_told(readings)
 
     def place(one: NextReading) -> tuple[bool, bool, float, str, str]:

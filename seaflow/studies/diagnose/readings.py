@@ -51,11 +51,6 @@ class Instrument:
     on_mains: str = ""
     cautions: tuple[str, ...] = ()
 
-    @property
-    def opens(self) -> bool:
-        """True if the loop is opened for it, which lets the sea in where a seacock fails."""
-        return bool(OPENS.intersection(self.cautions))
-
     def deviation(self, values: Array | float) -> Array | float:
         """Return the standard deviation of a reading of these values."""
         return (self.error**2 + (self.share * values) ** 2) ** 0.5
@@ -80,11 +75,6 @@ class Sign:
     where: tuple[str, ...] = ()
     running: bool = False
     in_heating: str = ""
-
-    @property
-    def opens(self) -> bool:
-        """True if the loop is opened for it, which lets the sea in where a seacock fails."""
-        return bool(OPENS.intersection(self.cautions))
 
     def asked(self, heats: bool) -> str:
         """Return the question, as it is put while cooling or heating."""
@@ -139,6 +129,17 @@ def signs() -> Mapping[str, Sign]:
         )
         for kind, row in rows.items()
     }
+
+
+def opens_loop(kind: str) -> bool:
+    """Tell whether the loop is opened for a reading, which lets the sea in where a seacock fails.
+
+    Raises
+    ------
+    KeyError
+        If there is no such reading.
+    """
+    return bool(OPENS.intersection((instruments().get(kind) or signs()[kind]).cautions))
 
 
 @dataclass(frozen=True, slots=True)
