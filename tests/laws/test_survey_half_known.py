@@ -8,6 +8,7 @@ import tomllib
 from pathlib import Path
 
 import pytest
+from heavy import half_known
 
 from seaflow.boat.case import FITTING_TABLES
 from seaflow.boat.gaps import _usual_run, filled
@@ -16,7 +17,12 @@ from seaflow.forms.answers import read_answers
 from seaflow.forms.starter import value_text
 from seaflow.forms.typical.facts import BoatFacts, Facts
 from seaflow.forms.typical.text import case_of
+from seaflow.studies.survey.evidence import OF_THE_BOAT
 from seaflow.studies.survey.findings import NOT_SEEN, survey
+from seaflow.studies.survey.gathered import asks, evidence_of
+from seaflow.studies.survey.half_known import varied
+from seaflow.studies.survey.judged import judged
+from seaflow.studies.survey.rules import rules
 
 CASES = sorted(Path("cases").glob("*.toml"))
 SLOPE = "suction-flat"
@@ -102,6 +108,24 @@ def test_a_whole_boat_has_no_gaps(file):
     raw = tomllib.loads(file.read_text(encoding="utf-8"))
     assert filled(raw)[1:] == ((), ())
     assert load_case(str(file), gaps=True).case.gaps == ()
+
+
+@pytest.mark.parametrize("file", CASES, ids=lambda file: file.stem)
+def test_a_rule_says_the_same_with_a_gap_of_what_does_not_decide_it(file, tmp_path):
+    """So it need not be asked again; every length and height here is a gap."""
+    raw = half_known(file.read_text("utf-8"))
+    (tmp_path / "half.toml").write_text(raw, encoding="utf-8")
+    evidence = evidence_of(load_case(str(tmp_path / "half.toml"), gaps=True).case)
+    turned = 0
+    for other in varied(evidence):
+        if other.gap is None or other.gap.path[0] in OF_THE_BOAT:
+            continue
+        opened = list(asks(evidence.case, other.gap))
+        for rule in rules():
+            same = judged(rule, other.evidence) == judged(rule, evidence)
+            assert same or any(rule.hangs_on(one.table, one.key) for one in opened), rule.id
+            turned += not same
+    assert turned
 
 
 def test_answers_close_gaps_one_at_a_time(tmp_path):

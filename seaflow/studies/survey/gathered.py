@@ -85,20 +85,24 @@ def _lacking(case: Case, network: Network) -> Iterator[Unknown]:
     labels = {*network.things, *network.labels}
     labels |= {cock.name for cock in case.seacock if cock.on in network.things}
     for gap in case.gaps:
-        for asked in asks(case, gap):
-            if asked.thing in labels or (asked.table == "boat" and gap.path[0] != "boat"):
-                yield asked
+        table, name = _asked_of(case, gap)
+        if name in labels or (table == "boat" and gap.path[0] != "boat"):
+            yield from asks(case, gap)
 
 
 def asks(case: Case, gap: Gap, severity: str | None = None) -> Iterator[Unknown]:
     """Yield what a checklist asks to close a gap."""
-    table, name = "boat", THE_BOAT
-    if gap.path[0] not in OF_THE_BOAT:
-        thing = getattr(case, str(gap.path[0]))[int(gap.path[1])]
-        table = "hose" if isinstance(thing, Hose) else table_of(thing)
-        name = name_of_thing(thing)
+    table, name = _asked_of(case, gap)
     for key in gap.keys:
         yield Unknown(table, name, key, severity)
+
+
+def _asked_of(case: Case, gap: Gap) -> tuple[str, str]:
+    """Return the table and the thing under which a checklist asks about a gap."""
+    if gap.path[0] in OF_THE_BOAT:
+        return "boat", THE_BOAT
+    thing = getattr(case, str(gap.path[0]))[int(gap.path[1])]
+    return ("hose" if isinstance(thing, Hose) else table_of(thing)), name_of_thing(thing)
 
 
 def _fitted(case: Case, place: Pump) -> PumpPart | None:

@@ -1,14 +1,14 @@
 """The survey of a half-known boat: a verdict counts only if no gap of the case can change it.
 
-Every rule is judged with what stands in for the gaps, then with each gap at its other values, and
-with all of them at theirs together. What stays the same rests on what is recorded. What changes is
-neither found nor kept: it waits for the value that changed it.
+Every rule is judged with what stands in for the gaps, then with each gap of what decides it at its
+other values, and with all of them at theirs together. What stays the same rests on what is
+recorded. What changes is neither found nor kept: it waits for the value that changed it.
 """
 
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeAlias, TypeVar
 
@@ -75,10 +75,22 @@ def judged_surely(evidence: Evidence, others: tuple[Varied, ...]) -> Told:
     """Return what every rule says, where no gap changes it, and what it waits for elsewhere."""
     if not others:
         return [(rule, judged(rule, evidence)) for rule in rules()]
-    return [(rule, tuple(_surely(rule, evidence, others))) for rule in rules()]
+    case = evidence.case
+    opens = [(gap, {(one.table, one.key) for one in asks(case, gap)}) for gap in case.gaps]
+    told: Told = []
+    for rule in rules():
+        open_to = {id(gap) for gap, facts in opens if _may_turn(rule, gap, facts)}
+        some = [one for one in others if (id(one.gap) in open_to if one.gap else open_to)]
+        told.append((rule, tuple(_surely(rule, evidence, some))))
+    return told
 
 
-def _surely(rule: Rule, evidence: Evidence, others: tuple[Varied, ...]) -> Iterator[Verdict]:
+def _may_turn(rule: Rule, gap: Gap, facts: Iterable[tuple[str, str]]) -> bool:
+    """Return whether a gap, which opens these facts, may turn a rule; one of the boat may any."""
+    return gap.path[0] in OF_THE_BOAT or any(rule.hangs_on(*one) for one in facts)
+
+
+def _surely(rule: Rule, evidence: Evidence, others: Sequence[Varied]) -> Iterator[Verdict]:
     """Yield the verdicts on things that no gap touches, and the gaps that the others wait for."""
     here = judged(rule, evidence)
     usual = _by_thing(evidence, here)
@@ -147,5 +159,5 @@ def _severest(rule: Rule, met: list[Verdict]) -> str:
 
 def same_rows(usual: tuple[_R, ...], others: Iterable[tuple[_R, ...]]) -> tuple[_R, ...]:
     """Return the rows of a table that are the same whatever stands in the gaps."""
-    rest = [*others]
+    rest = [table for table in others if table != usual]
     return tuple(row for row in usual if all(row in table for table in rest))

@@ -10,12 +10,10 @@ from seaflow.boat.case import Case
 from seaflow.boat.reader.known import MEASURED, NOT_ACCESSIBLE, SEEN
 from seaflow.studies.survey.ledger import LedgerRow
 from seaflow.studies.survey.recorded import CABLE_OF, LedgerFact
-from seaflow.studies.survey.rules import Breach, Kept, Rule, Unknown, Verdict
+from seaflow.studies.survey.rules import Breach, Kept, Rule, Unknown, Verdict, is_of
 from seaflow.studies.survey.severity import SEVERITIES
 
 _LOOKED = (SEEN, MEASURED)
-_PLACE, _SUPPLY = ("aft", "starboard", "height"), ("current", "voltage", "frequency")
-_NOT_OF_LOOP = ("boat", "cable", "bilge_pump")
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,16 +81,4 @@ def _was_seen(
 
 def _facts(name: str, rows: Sequence[LedgerRow]) -> list[LedgerFact]:
     """Return what rows record of what decides a rule: "table.key", or a kind of facts."""
-    return [item for one in rows for item in one.facts if _is_of(name, one.table, item.key)]
-
-
-def _is_of(name: str, table: str, key: str) -> bool:
-    of, _, wanted = name.partition(".")
-    if wanted:
-        same = table == of or (of, table) == ("pump", "cable")
-        return same and (key == wanted or key.startswith(f"{wanted}."))
-    if name == "places":
-        return key in _PLACE
-    if name == "supply":
-        return table == "cable" or key in _SUPPLY
-    return name == "loop" and table not in _NOT_OF_LOOP
+    return [item for one in rows for item in one.facts if is_of(name, one.table, item.key)]

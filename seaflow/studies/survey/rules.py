@@ -14,6 +14,8 @@ from seaflow.studies.design.kinds import AIMED
 from seaflow.studies.survey.severity import LATER, NEAR, NEXT, NOW, severity_of
 
 PUBLISHED, PRACTICE, DERIVED = "published requirement", "common practice", "derived"
+_PLACE, _SUPPLY = ("aft", "starboard", "height"), ("current", "voltage", "frequency")
+_NOT_OF_LOOP = ("boat", "cable", "bilge_pump")
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +53,10 @@ class Rule:
         """The facts that decide it: its own key and its inputs."""
         return (*(() if self.key is None else (f"{self.table}.{self.key}",)), *self.inputs)
 
+    def hangs_on(self, table: str, key: str) -> bool:
+        """Return whether a fact of the case is among those that decide it."""
+        return any(is_of(name, table, key) for name in self.decided_by)
+
     @property
     def severity(self) -> str:
         """How grave a finding is that says nothing else."""
@@ -62,6 +68,19 @@ class Rule:
             return verdict
         severity = severity_of(verdict.harm or self.harm, verdict.near or self.near)
         return replace(verdict, severity=severity)
+
+
+def is_of(name: str, table: str, key: str) -> bool:
+    """Return whether a fact is one of those so named: "table.key", or a word for a kind of them."""
+    of, _, wanted = name.partition(".")
+    if wanted:
+        same = table == of or (of, table) == ("pump", "cable")
+        return same and (key == wanted or key.startswith(f"{wanted}."))
+    if name == "places":
+        return key in _PLACE
+    if name == "supply":
+        return table == "cable" or key in _SUPPLY
+    return name == "loop" and table not in _NOT_OF_LOOP
 
 
 @dataclass(frozen=True, slots=True)
