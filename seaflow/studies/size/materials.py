@@ -61,7 +61,8 @@ class LoopMaterials:
 
 def boat_materials(case: Case, answer: Sizing) -> tuple[LoopMaterials, ...]:
     """Return the bill of materials of every loop of a boat that was sized."""
-    found, evidence = {item.name: item for item in network.loops(case)}, evidence_of(case)
+    found = {item.name: item for item in network.loops(case)}
+    evidence = evidence_of(case, as_run=False)
     return tuple(
         LoopMaterials(loop.name, materials(evidence, found[loop.name], loop))
         for loop in answer.loops

@@ -33,11 +33,13 @@ def evidence_of(
     case: Case,
     partial: Mapping[Address, Mapping[str, Any]] | None = None,
     like: Evidence | None = None,
+    *,
+    as_run: bool = True,
 ) -> Evidence:
     """Return what the rules are judged on; `partial` is what is known of tables in part.
 
     Of a boat that differs little from that of other evidence, loops of which nothing differs are
-    those of the other.
+    those of the other. Not `as_run` it has what things are and where, and no loop is run or judged.
     """
     found = []
     untrimmed = replace(case, boat=replace(case.boat, works_to_trim=None))
@@ -52,7 +54,7 @@ def evidence_of(
         built = built_with(here, network, stand_in)
         lacks = tuple(_lacking(here, network))
         run, judged = None, None
-        if part is not None and not lacks:
+        if as_run and part is not None and not lacks:
             run = run_loop(here, network, built, part)
             judged = judged_with(here, network, part).result.judgement
         now = warmest(here, network, stand_in)
