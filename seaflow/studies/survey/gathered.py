@@ -38,8 +38,9 @@ def evidence_of(
 ) -> Evidence:
     """Return what the rules are judged on; `partial` is what is known of tables in part.
 
-    Of a boat that differs little from that of other evidence, loops of which nothing differs are
-    those of the other. Not `as_run` it has what things are and where, and no loop is run or judged.
+    `like` is evidence of the same boat with other values in her gaps: loops of which nothing
+    differs are those of the other, and what each lacks is the same. Not `as_run` it has what things
+    are and where, and no loop is run or judged.
     """
     found = []
     untrimmed = replace(case, boat=replace(case.boat, works_to_trim=None))
@@ -52,7 +53,7 @@ def evidence_of(
         plain = (item for item in case.catalogue.pumps() if not item.self_priming)
         stand_in = part or next(plain)  # heights do not depend on the pump
         built = built_with(here, network, stand_in)
-        lacks = tuple(_lacking(here, network))
+        lacks = tuple(_lacking(here, network)) if like is None else _loop_of(like, network).lacks
         run, judged = None, None
         if as_run and part is not None and not lacks:
             run = run_loop(here, network, built, part)
@@ -71,10 +72,12 @@ def _as_in(like: Evidence, case: Case, network: Network) -> SurveyedLoop | None:
     aside = (*THING_TABLES, "hose")
     if the_same(case, aside) != the_same(like.case, aside):
         return None
-    loop = next((one for one in like.loops if one.name == network.name), None)
-    if loop is None or _made_of(loop.network, like.case) != _made_of(network, case):
-        return None
-    return loop
+    loop = _loop_of(like, network)
+    return loop if _made_of(loop.network, like.case) == _made_of(network, case) else None
+
+
+def _loop_of(like: Evidence, network: Network) -> SurveyedLoop:
+    return next(one for one in like.loops if one.name == network.name)
 
 
 def _made_of(network: Network, case: Case) -> list[int]:
