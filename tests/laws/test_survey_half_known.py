@@ -5,10 +5,12 @@ Laws, on the shipped boats with their values taken out and on a boat of nothing 
 
 import random
 import tomllib
+from collections import Counter
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from heavy import half_known
+from heavy import half_known, heavy
 
 from seaflow.boat.case import FITTING_TABLES
 from seaflow.boat.gaps import _usual_run, filled
@@ -21,7 +23,7 @@ from seaflow.studies.survey.evidence import OF_THE_BOAT
 from seaflow.studies.survey.findings import NOT_SEEN, survey
 from seaflow.studies.survey.gathered import asks, evidence_of
 from seaflow.studies.survey.half_known import varied
-from seaflow.studies.survey.judged import judged
+from seaflow.studies.survey.judged import OF_A_LOOP, judged
 from seaflow.studies.survey.rules import rules
 
 CASES = sorted(Path("cases").glob("*.toml"))
@@ -126,6 +128,17 @@ def test_a_rule_says_the_same_with_a_gap_of_what_does_not_decide_it(file, tmp_pa
             assert same or any(rule.hangs_on(one.table, one.key) for one in opened), rule.id
             turned += not same
     assert turned
+
+
+def test_what_a_rule_of_a_loop_says_hangs_on_no_other_loop(tmp_path):
+    """So it need be asked again of those loops alone in which something differs."""
+    (tmp_path / "boat.toml").write_text(half_known(heavy(3, 2)), encoding="utf-8")
+    for file in (tmp_path / "boat.toml", Path("cases/catamaran-two-loops.toml")):
+        evidence = evidence_of(load_case(str(file), gaps=True).case)
+        alone = [replace(evidence, loops=(loop,)) for loop in evidence.loops]
+        for rule in (one for one in rules() if one.id in OF_A_LOOP):
+            told = [item for one in alone for item in judged(rule, one)]
+            assert Counter(told) == Counter(judged(rule, evidence)), rule.id
 
 
 def test_answers_close_gaps_one_at_a_time(tmp_path):

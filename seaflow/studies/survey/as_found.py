@@ -176,4 +176,10 @@ def _trips(evidence: Evidence, run: LoopRun, unit: str, trip: float) -> Verdict:
     return Kept(unit)
 
 
-RULES = (basket_dirty, drain_teed_in, coil_reversed, low_flow_trip)
+OF_A_LOOP = (
+    basket_dirty,
+    drain_teed_in,
+    coil_reversed,
+    low_flow_trip,
+)
+RULES = (*OF_A_LOOP,)

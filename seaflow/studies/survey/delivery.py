@@ -248,15 +248,18 @@ def many_units(evidence: Evidence) -> Iterator[Verdict]:
         yield Kept(loop.name) if units <= MOST_UNITS else breach
 
 
-RULES = (
+OF_A_LOOP = (
     delivery_dip,
-    unit_below_water,
     units_in_series,
     multihull_crossing,
     no_flushing,
-    clamps_too_few,
     manifold_trunk,
     shared_outlet_trunk,
     branch_no_valve,
     many_units,
+)
+RULES = (
+    *OF_A_LOOP,
+    unit_below_water,
+    clamps_too_few,
 )

@@ -10,13 +10,14 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cache, partial
 from typing import Any, TypeAlias, TypeVar
 
 from seaflow.boat.case import Case
 from seaflow.boat.tables.gap import Gap
 from seaflow.studies.survey.evidence import OF_THE_BOAT, Evidence
 from seaflow.studies.survey.gathered import asks, evidence_of
-from seaflow.studies.survey.judged import judged, looks_at
+from seaflow.studies.survey.judged import OF_A_LOOP, judged, looks_at
 from seaflow.studies.survey.rules import Breach, Kept, Rule, Unknown, Verdict, rules
 from seaflow.studies.survey.severity import SEVERITIES
 
@@ -26,21 +27,33 @@ _R = TypeVar("_R")
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Varied:
-    """The same boat with a gap at another of its values; without a gap all are at another."""
+    """The same boat with a gap at another of its values; without a gap all are at another.
+
+    `apart` has the loops alone that differ: of the boat as she is, and of this one.
+    """
 
     gap: Gap | None
     evidence: Evidence
+    apart: tuple[Evidence, Evidence]
 
 
 def varied(evidence: Evidence) -> tuple[Varied, ...]:
     """Return the evidence of a case with each gap at every other value, and all at theirs."""
     case = evidence.case
+    parts: dict[tuple[str, ...], Evidence] = {}
 
-    def look(other: Case) -> Evidence:
-        return evidence_of(other, evidence.partial, evidence)
+    def look(gap: Gap | None, other: Case) -> Varied:
+        there = evidence_of(other, evidence.partial, evidence)
+        differ = [one for one in there.loops if one not in evidence.loops]
+        names = tuple(one.name for one in differ)
+        if names not in parts:
+            same = (one for one in evidence.loops if one.name in names)
+            parts[names] = dataclasses.replace(evidence, loops=tuple(same))
+        apart = dataclasses.replace(there, loops=tuple(differ))
+        return Varied(gap, there, (parts[names], apart))
 
     found = [
-        Varied(gap, look(with_gap(case, gap, number)))
+        look(gap, with_gap(case, gap, number))
         for gap in case.gaps
         for number in range(1, len(gap.values))
     ]
@@ -48,7 +61,7 @@ def varied(evidence: Evidence) -> tuple[Varied, ...]:
         every = case
         for gap in case.gaps:
             every = with_gap(every, gap, number % len(gap.values))
-        found.append(Varied(None, look(every)))
+        found.append(look(None, every))
     return tuple(found)
 
 
@@ -92,21 +105,21 @@ def _may_turn(rule: Rule, gap: Gap, facts: Iterable[tuple[str, str]]) -> bool:
 
 def _surely(rule: Rule, evidence: Evidence, others: Sequence[Varied]) -> Iterator[Verdict]:
     """Yield the verdicts on things that no gap touches, and the gaps that the others wait for."""
-    here = judged(rule, evidence)
-    usual = _by_thing(evidence, here)
-    plain = {where: _plain(items) for where, items in usual.items()}
+    said = cache(partial(judged, rule))
+    usual = _by_thing(evidence, said(evidence))
     waits: dict[str, list[Gap]] = {}
     met: dict[str, list[Verdict]] = {where: [*items] for where, items in usual.items()}
     looked = looks_at(rule, evidence)
     for other in others:
         if looked is not None and looked == looks_at(rule, other.evidence):
             continue
-        there = judged(rule, other.evidence)
+        pair = other.apart if rule.id in OF_A_LOOP else (evidence, other.evidence)
+        here, there = map(said, pair)
         if there == here:
             continue
-        now = _by_thing(other.evidence, there)
-        for where in {**usual, **now}:
-            if _plain(now.get(where, ())) != plain.get(where, []):
+        was, now = _by_thing(evidence, here), _by_thing(other.evidence, there)
+        for where in {**was, **now}:
+            if _plain(now.get(where, ())) != _plain(was.get(where, ())):
                 single = () if other.gap is None else (other.gap,)
                 waits.setdefault(where, []).extend(single)
             met.setdefault(where, []).extend(now.get(where, ()))

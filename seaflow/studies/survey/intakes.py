@@ -259,16 +259,19 @@ def _outlet_near(intake: Intake, outlet: Outlet) -> Verdict:
     return Kept(outlet.name)
 
 
-RULES = (
-    scoop_aft,
+OF_A_LOOP = (
     through_hull_narrow,
     shared_area,
+    intake_emerges,
+    outlet_near_intake,
+)
+RULES = (
+    *OF_A_LOOP,
+    scoop_aft,
     shared_depth,
     shared_engine,
-    intake_emerges,
     scoop_on_engine,
     scoop_missing,
     intake_discharge,
     intake_near_engine,
-    outlet_near_intake,
 )

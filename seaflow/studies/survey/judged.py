@@ -43,6 +43,12 @@ ROOMS = (
 CHECKS: dict[str, Check] = {
     function.__name__.replace("_", "-"): function for room in ROOMS for function in room.RULES
 }
+# What such a rule says of a loop hangs on that loop and what is known of the boat as a whole.
+OF_A_LOOP = frozenset(
+    function.__name__.replace("_", "-")
+    for room in ROOMS
+    for function in getattr(room, "OF_A_LOOP", ())
+)
 
 
 def judged(rule: Rule, evidence: Evidence) -> tuple[Verdict, ...]:

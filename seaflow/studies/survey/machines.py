@@ -235,15 +235,18 @@ def _speed(evidence: Evidence, coil: Coil, alloy: str, flow: float) -> Verdict:
     return Breach(coil.unit, found)
 
 
-RULES = (
+OF_A_LOOP = (
     strainer_missing,
-    strainer_above_water,
     strainer_area,
-    strainer_mesh,
     strainer_ports,
     strainer_rating,
     strainer_blockage,
     flow_below_need,
-    strainer_cleaning,
     coil_velocity,
+)
+RULES = (
+    *OF_A_LOOP,
+    strainer_above_water,
+    strainer_mesh,
+    strainer_cleaning,
 )

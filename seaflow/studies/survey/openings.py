@@ -368,15 +368,18 @@ def bilge_pump_not_automatic(evidence: Evidence) -> Iterator[Verdict]:
             yield Kept(where) if starts else Breach(where, fact("survey.no_automatic_pump"))
 
 
+OF_A_LOOP = (
+    siphon_back,
+    outlet_height,
+)
 RULES = (
+    *OF_A_LOOP,
     seacock_missing,
     heeled_opening,
     engine_exhaust,
     seacock_narrow,
     gate_valve,
     in_line_valve,
-    siphon_back,
-    outlet_height,
     bilge_pump_too_small,
     bilge_pump_not_automatic,
     unattended,

@@ -222,4 +222,11 @@ def starting_head(evidence: Evidence) -> Iterator[Verdict]:
             yield Kept(place.name) if good else Breach(place.name, weak)
 
 
-RULES = (suction_crest, suction_crest_heeled, pump_lift, pump_not_below_water, starting_head)
+OF_A_LOOP = (
+    suction_crest,
+    suction_crest_heeled,
+    pump_lift,
+    pump_not_below_water,
+    starting_head,
+)
+RULES = (*OF_A_LOOP,)

@@ -146,7 +146,7 @@ def _kind_is_given(evidence: Evidence, hose: Hose) -> bool:
     return any(("hose", row, "kind") in evidence.case.text.where for row in rows)
 
 
-RULES = (
+OF_A_LOOP = (
     suction_flat,
     suction_check_valve,
     suction_long,
@@ -154,3 +154,4 @@ RULES = (
     suction_vacuum,
     hose_collapses,
 )
+RULES = (*OF_A_LOOP,)

@@ -121,4 +121,11 @@ def _risen(evidence: Evidence, height: float) -> str:
     return NEXT if assumed else near_by_size("out_of_water", height)
 
 
-RULES = (intake_trimmed, outlet_trimmed, pump_trimmed)
+OF_A_LOOP = (
+    intake_trimmed,
+    pump_trimmed,
+)
+RULES = (
+    *OF_A_LOOP,
+    outlet_trimmed,
+)

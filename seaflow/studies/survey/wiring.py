@@ -248,12 +248,13 @@ def _ignition(case: Case, thing: Pump | Unit) -> Verdict:
     return Breach(thing.name, fact("survey.not_ignition_protected"))
 
 
+OF_A_LOOP = (pump_volts,)
 RULES = (
+    *OF_A_LOOP,
     pump_supply,
     pump_no_fuse,
     pump_wire_too_thin,
     pump_conductor_small,
-    pump_volts,
     pump_not_earthed,
     pump_no_residual_current_device,
     mains_not_earthed,
