@@ -200,9 +200,15 @@ def _at_seas(middle: Flotilla, seas: tuple[float, ...]) -> _Run:
         ends = whole[number - 1].point.units, whole[number + 1].point.units
         differ = np.any([ends[0][unit].state != ends[1][unit].state for unit in ends[0]], axis=0)
         which = np.flatnonzero(differ) if differ.any() else np.arange(1)
-        some = take(replace(middle, drawn_plainly=None), which)
-        between[number] = which, _moved(some, seas[number] - seas[place])
+        between[number] = which, _moved(_some_of(middle, which), seas[number] - seas[place])
     return _Run(whole, between)
+
+
+def _some_of(fleet: Flotilla, which: NDArray[np.intp]) -> Flotilla:
+    """Return some of the boats, to be run anew: where they run is still that of all."""
+    of_boats = ("hypotheses", "boats", "met", "shares")
+    some = {name: take(getattr(fleet, name), which) for name in of_boats}
+    return replace(fleet, drawn_plainly=None, **some)
 
 
 def _moved(fleet: Flotilla, warmer: float) -> Flotilla:
