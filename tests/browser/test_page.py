@@ -2,6 +2,7 @@
 
 import re
 import unicodedata
+from functools import cache
 
 import numpy as np
 import pytest
@@ -18,12 +19,12 @@ from seaflow.present.page import html
 from seaflow.studies.page import study
 from seaflow.studies.page.study import room_for
 
-from .conftest import ROOT, TYPICAL, case_of, made
+from .conftest import ROOT, TYPICAL, Watched, case_of, made
 
 BOATS = ("ketch-one-unit", "motor-three-units", "catamaran-two-loops")
 EVERY = (*BOATS, "badly-arranged", "battery-sloop-variable")
 PHONE = 390
-WIDTHS = (360, PHONE, 760, 1280)
+WIDTHS = (360, 760, 1280)
 SHEET = 680  # pixels across that A4 leaves, at 96 to the inch
 
 
@@ -216,16 +217,24 @@ SCREEN_WORDS = (
 )
 
 
-def on_paper(seen, size="A4"):
-    """The words of each sheet on which it prints, and how far down they stand, as a share of it."""
-    return [read_sheet(sheet) for sheet in printed(seen, size)]
+@pytest.fixture(scope="module")
+def paper(written, browser):
+    """What a page prints, by the name of its boat and the paper: each printed once."""
+
+    @cache
+    def on_paper(name, size="A4"):
+        with Watched(browser, written(name)) as seen:
+            return printed(seen, size)
+
+    return on_paper
 
 
-def printed(seen, size):
+def printed(seen, size="A4"):
     return PdfDocument(seen.page.pdf(format=size, print_background=True))
 
 
 def read_sheet(sheet):
+    """The words of a sheet, and how far down they stand, as a share of it."""
     words, high = sheet.get_textpage(), sheet.get_height()
     ends = (words.get_rect(n)[1] for n in range(words.count_rects()))
     lowest = min(end for end in ends if end > FOOT * high)
@@ -251,44 +260,44 @@ def ends_on(sheet, headings):
 
 
 @pytest.mark.parametrize("name", [*EVERY, "typical-catamaran-two", "typical-yacht"])
-def test_no_sheet_is_nearly_empty_or_ends_on_a_heading_and_no_steps_are_cut(written, opened, name):
+def test_no_sheet_is_nearly_empty_or_ends_on_a_heading_and_no_steps_are_cut(
+    written, paper, opened, name
+):
     with opened(written(name)) as seen:
         steps = seen.page.locator("#start .steps li").all_inner_texts()
         seen.page.emulate_media(media="print")
         headings = seen.page.evaluate(HEADINGS)
-        seen.page.emulate_media(media="null")
-        assert len(headings) > 20
-        for size in PAPERS:
-            paper = printed(seen, size)
-            sheets = [read_sheet(sheet) for sheet in paper]
-            full = [down for _, down in sheets]
-            assert min(full[:-1]) >= LEAST_FULL, (size, full)
-            assert [ends_on(sheet, headings) for sheet in paper] == [None] * len(paper), size
-            held = [[step[:40] in text for text, _ in sheets] for step in steps]
-            assert any(held[0]) and held == [held[0]] * len(held), size
-            for text, _ in sheets:
-                assert re.search(SCREEN_WORDS, text, re.IGNORECASE) is None
-            (made_by,) = [text for text, _ in sheets if "Made with seaflow" in text]
-            assert "Cautions in full" in made_by, size  # at the end it would have a sheet to itself
+    assert len(headings) > 20
+    for size in PAPERS:
+        sheets = [read_sheet(sheet) for sheet in paper(name, size)]
+        full = [down for _, down in sheets]
+        assert min(full[:-1]) >= LEAST_FULL, (size, full)
+        assert [one for one in paper(name, size) if ends_on(one, headings)] == [], size
+        held = [[step[:40] in text for text, _ in sheets] for step in steps]
+        assert any(held[0]) and held == [held[0]] * len(held), size
+        for text, _ in sheets:
+            assert re.search(SCREEN_WORDS, text, re.IGNORECASE) is None
+        (made_by,) = [text for text, _ in sheets if "Made with seaflow" in text]
+        assert "Cautions in full" in made_by, size  # at the end it would have a sheet to itself
 
 
 @pytest.mark.parametrize("name", [*EVERY, *TYPICAL])
-def test_the_first_sheet_is_the_answer(written, opened, name):
+def test_the_first_sheet_is_the_answer(written, paper, opened, name):
     """All of a loop's answer: typical values add to what is told, and must not push it further."""
     with opened(written(name)) as seen:
         first = seen.page.locator("#answer .loop-answer").first
         ends = first.locator("dl.terms > div").all_inner_texts()
-        for size in PAPERS:
-            text, full = on_paper(seen, size)[0]
-            assert full > 0.7, size
-            assert plain(ends[-1])[-40:] in plain(text), size
+    for size in PAPERS:
+        text, full = read_sheet(paper(name, size)[0])
+        assert full > 0.7, size
+        assert plain(ends[-1])[-40:] in plain(text), size
 
 
-def test_it_prints_on_either_paper_with_the_answer_first_and_nothing_cut(written, opened):
+def test_it_prints_on_either_paper_with_the_answer_first_and_nothing_cut(written, paper, opened):
     with opened(written(BOATS[0])) as seen:
         sections = seen.page.locator("section.starts").count()
         for size in PAPERS:
-            assert sections < len(on_paper(seen, size)) <= 20
+            assert sections < len(paper(BOATS[0], size)) <= 20
         seen.page.emulate_media(media="print")
         seen.page.set_viewport_size({"width": SHEET, "height": 960})  # what A4 leaves, in pixels
         assert seen.page.evaluate("document.documentElement.scrollWidth") <= SHEET
@@ -306,7 +315,7 @@ def test_drawings_in_fewer_letters_look_as_they_were_drawn(opened, tmp_path, mon
     sheets = []
     for file in (slim, plain):
         with opened(file) as seen:
-            sheets.append([sheet.render(scale=1.0).to_numpy() for sheet in printed(seen, "A4")])
+            sheets.append([sheet.render(scale=1.0).to_numpy() for sheet in printed(seen)])
     assert len(sheets[0]) == len(sheets[1]) > 10
     for one, other in zip(*sheets, strict=True):
         off = np.abs(np.subtract(one, other, dtype=int)).max(axis=2)
@@ -325,9 +334,8 @@ def runs_at_the_ends(row):
 
 
 @pytest.mark.parametrize("size", PAPERS)
-def test_the_frame_of_a_caution_is_as_thick_at_the_edge_of_the_paper(written, opened, size):
-    with opened(written(BOATS[0])) as seen:
-        bitmap = printed(seen, size)[0].render(scale=PIXELS).to_numpy()[:, :, :3]
+def test_the_frame_of_a_caution_is_as_thick_at_the_edge_of_the_paper(paper, size):
+    bitmap = paper(BOATS[0], size)[0].render(scale=PIXELS).to_numpy()[:, :, :3]
     red = np.abs(bitmap[:, :, ::-1].astype(int) - STOP).max(axis=2) < 40
     left = np.flatnonzero(red.any(axis=0))[0]
     ends = [runs_at_the_ends(row) for row in red if row[left : left + 3].all()]
@@ -335,9 +343,8 @@ def test_the_frame_of_a_caution_is_as_thick_at_the_edge_of_the_paper(written, op
     assert first > 5 and abs(first - last) <= 1
 
 
-def test_the_owners_sheet_has_what_is_normal_for_every_loop_and_lines_to_write_on(written, opened):
-    with opened(written("catamaran-two-loops")) as seen:
-        sheets = on_paper(seen)
+def test_the_owners_sheet_has_what_is_normal_for_every_loop_and_lines_to_write_on(paper):
+    sheets = [read_sheet(sheet) for sheet in paper("catamaran-two-loops")]
     own = " ".join(text for text, _ in sheets if "Why is the water warm?" in text)
     for words in ("Port hull", "Starboard hull", "What is normal", "What you read"):
         assert words in own
@@ -386,7 +393,8 @@ def test_the_page_of_one_command_is_as_quiet_narrow_and_legible(opened, tmp_path
             seen.page.set_viewport_size({"width": width, "height": 960})
             assert seen.page.evaluate("document.documentElement.scrollWidth") <= width
             assert seen.page.evaluate(BOXES) == [], width
-        assert all(down >= LEAST_FULL for _, down in on_paper(seen)[:-1])
+        sheets = [read_sheet(sheet) for sheet in printed(seen)]
+    assert all(down >= LEAST_FULL for _, down in sheets[:-1])
 
 
 # What a case may hold

@@ -3,6 +3,7 @@
 import base64
 import json
 import re
+from functools import cache
 
 import numpy as np
 
@@ -20,11 +21,19 @@ def boats_of(file):
 
 
 def column(told, count):
-    """Numbers of a column, read bit by bit from a table of all words."""
-    raw = np.frombuffer(base64.b64decode(told["at"]), dtype=np.uint8)
+    """Numbers of a column."""
+    codes = codes_of(told["at"], told["lengths"], told["bits"], count)
+    none = (1 << told["bits"]) - 1
+    return np.where(codes == none, np.nan, told["low"] + told["step"] * codes)
+
+
+@cache
+def codes_of(words, lengths, n_bits, count):
+    """The codes of a column, read bit by bit from a table of all words; each column once."""
+    raw = np.frombuffer(base64.b64decode(words), dtype=np.uint8)
     bits = "".join(map(str, np.unpackbits(raw)))
-    parts, at, codes = parts_of(told["lengths"]), 0, []
-    plain = told["bits"] - (len(told["lengths"]) - 1).bit_length()
+    parts, at, codes = parts_of(lengths), 0, []
+    plain = n_bits - (len(lengths) - 1).bit_length()
     for _ in range(count):
         end = at
         while bits[at:end] not in parts:
@@ -32,9 +41,7 @@ def column(told, count):
         codes.append(parts[bits[at:end]] << plain | int("0" + bits[end : end + plain], 2))
         at = end + plain
     assert at <= len(bits) < at + 8
-    codes = np.array(codes, dtype=int)
-    none = (1 << told["bits"]) - 1
-    return np.where(codes == none, np.nan, told["low"] + told["step"] * codes)
+    return np.array(codes, dtype=int)
 
 
 def parts_of(lengths):

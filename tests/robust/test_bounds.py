@@ -1,12 +1,11 @@
 """No file takes more than some memory and time, and none is waited for."""
 
 import os
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
 from absurd import ANSWERS, CASES, GOOD, READINGS, SHEETS
+from bounded import Server
 from heavy import half_known, heavy, with_places
 
 from seaflow.base.constants import MOST_DRAWS, MOST_OF_CHOICES
@@ -20,22 +19,6 @@ SECONDS, MEGABYTES = 5, 300  # of processor time, and of memory at the most
 # The seconds hold on a core that does nothing else; a machine of the tests may be half as fast, and
 # half of its core another's.
 ALLOWANCE = 4
-# The limits are laid upon a process that runs the command and tells how much memory it took.
-CODE = """
-import resource, sys
-seconds = int(sys.argv.pop(1))
-resource.setrlimit(resource.RLIMIT_CPU, (seconds, seconds))
-resource.setrlimit(resource.RLIMIT_AS, (4 << 30, 4 << 30))
-from seaflow.cli.main import main
-try:
-    main(sys.argv[1:])
-except SystemExit as ended:
-    # Of this program alone: ru_maxrss would count the process that started it as well.
-    with open("/proc/self/status") as status:
-        most = next(int(line.split()[1]) for line in status if line.startswith("VmHWM")) / 1024
-    print("MEGABYTES", most, file=sys.stderr)
-    raise
-"""
 USES = [
     *((f"case, {name}", ("check", "file.toml"), text) for name, text in CASES.items()),
     *((f"sheet, {name}", ("parts", "--parts", "file.csv"), text) for name, text in SHEETS.items()),
@@ -52,27 +35,25 @@ USES = [
 
 
 @pytest.mark.parametrize(("name", "words", "text"), USES, ids=[name for name, *_ in USES])
-def test_an_absurd_file_is_read_or_refused_within_bounds(tmp_path, name, words, text):
+def test_an_absurd_file_is_read_or_refused_within_bounds(bounded, tmp_path, name, words, text):
     (tmp_path / "boat.toml").write_text(GOOD, encoding="utf-8")
     file = "file.toml.answers.toml" if name == "kept answers" else words[-1]
     (tmp_path / file).write_text(text, encoding="utf-8")
-    bounded(tmp_path, words, ALLOWANCE * SECONDS)
+    bounded(tmp_path, words)
 
 
-def bounded(folder, words, seconds):
+@pytest.fixture(scope="module")
+def bounded():
     """What a command answers that keeps to its bounds."""
-    done = subprocess.run(
-        [sys.executable, "-c", CODE, str(seconds), *words],
-        cwd=folder,
-        capture_output=True,
-        text=True,
-        check=False,
-        stdin=subprocess.DEVNULL,
-        env={**os.environ, "OMP_NUM_THREADS": "1"},
-    )
-    assert done.returncode in (0, 1, 2, 3), (done.returncode, done.stderr[-500:])
-    assert float(done.stderr.rpartition("MEGABYTES")[2]) < MEGABYTES
-    return done
+
+    def run(folder, words):
+        done = server.run(folder, words, ALLOWANCE * SECONDS)
+        assert done.returncode in (0, 1, 2, 3), (done.returncode, done.stderr[-500:])
+        assert done.megabytes < MEGABYTES
+        return done
+
+    with Server() as server:
+        yield run
 
 
 YACHT = {"loops": 4, "units": 3, "rooms": 24, "places": 6, "intakes": 2, "duties": 40}
@@ -95,21 +76,21 @@ STORED = "".join(
 
 
 @pytest.mark.parametrize("command", HEAVIEST)
-def test_every_command_keeps_its_bounds_on_the_heaviest_boat(tmp_path, command):
+def test_every_command_keeps_its_bounds_on_the_heaviest_boat(bounded, tmp_path, command):
     (tmp_path / "boat.toml").write_text(heavy(**HEAVIEST[command]), encoding="utf-8")
     words = [command, "boat.toml"]
     if command in ("baseline", "diagnose"):
         (tmp_path / "boat.readings.toml").write_text(STORED, encoding="utf-8")
         words += ["--sea", "27 degC"]
-    done = bounded(tmp_path, words, ALLOWANCE * SECONDS)
+    done = bounded(tmp_path, words)
     assert done.stdout, done.stderr[-500:]  # answered, and not refused
 
 
-def test_a_half_known_boat_of_three_units_keeps_the_bounds(tmp_path):
+def test_a_half_known_boat_of_three_units_keeps_the_bounds(bounded, tmp_path):
     """What is only typical of a boat is drawn, and every change is asked of what is drawn."""
     half_known = Path(__file__).parents[1] / "helpers" / "half_known_catamaran.toml"
     (tmp_path / "boat.toml").write_text(half_known.read_text("utf-8"), encoding="utf-8")
-    done = bounded(tmp_path, ["improve", "boat.toml"], ALLOWANCE * SECONDS)
+    done = bounded(tmp_path, ["improve", "boat.toml"])
     assert "typical" in done.stdout, done.stderr[-500:]
 
 
@@ -135,13 +116,13 @@ ASKED = {
 
 
 @pytest.mark.parametrize("command", ASKED)
-def test_a_boat_of_three_units_known_by_a_few_words_keeps_the_bounds(tmp_path, command):
+def test_a_boat_of_three_units_known_by_a_few_words_keeps_the_bounds(bounded, tmp_path, command):
     """All of her is drawn, and each pump, place and change is asked of what is drawn."""
     options, places = ASKED[command]
-    bounded(tmp_path, FEW_WORDS, ALLOWANCE * SECONDS)
+    bounded(tmp_path, FEW_WORDS)
     file = tmp_path / "boat.toml"
     file.write_text(with_places(file.read_text("utf-8"), places), encoding="utf-8")
-    done = bounded(tmp_path, [command, "boat.toml", *options], ALLOWANCE * SECONDS)
+    done = bounded(tmp_path, [command, "boat.toml", *options])
     assert "typical" in done.stdout, done.stderr[-500:]
 
 
@@ -151,25 +132,25 @@ ONE_PUMP = {"units": 6, "rooms": 40, "places": 24, "intakes": 1, "joined": 24}
 UNSURE = {"place": ONE_PUMP, "survey": LOOPS, "size": LOOPS}
 
 
-def test_the_page_of_six_units_known_by_a_few_words_with_all_places_keeps_the_bounds(tmp_path):
-    bounded(tmp_path, SIX_UNITS, ALLOWANCE * SECONDS)
+def test_the_page_of_six_units_of_few_words_with_all_places_keeps_the_bounds(bounded, tmp_path):
+    bounded(tmp_path, SIX_UNITS)
     file = tmp_path / "boat.toml"
     file.write_text(with_places(file.read_text("utf-8"), 24), encoding="utf-8")
-    done = bounded(tmp_path, ["page", "boat.toml", "-o", "boat.html"], ALLOWANCE * SECONDS)
+    done = bounded(tmp_path, ["page", "boat.toml", "-o", "boat.html"])
     assert "typical" in done.stdout, done.stderr[-500:]
 
 
 @pytest.mark.parametrize("command", UNSURE)
-def test_the_heaviest_boat_of_which_nothing_is_sure_keeps_the_bounds(tmp_path, command):
+def test_the_heaviest_boat_of_which_nothing_is_sure_keeps_the_bounds(bounded, tmp_path, command):
     (tmp_path / "boat.toml").write_text(half_known(heavy(**UNSURE[command])), encoding="utf-8")
-    done = bounded(tmp_path, [command, "boat.toml"], ALLOWANCE * SECONDS)
+    done = bounded(tmp_path, [command, "boat.toml"])
     assert done.stdout, done.stderr[-500:]
 
 
-def test_a_yacht_of_twelve_units_in_four_loops_is_answered(tmp_path):
+def test_a_yacht_of_twelve_units_in_four_loops_is_answered(bounded, tmp_path):
     """Each of her loops has its owner's boats and its charts on the page."""
     (tmp_path / "boat.toml").write_text(heavy(**YACHT), encoding="utf-8")
-    done = bounded(tmp_path, ["page", "boat.toml", "-o", "boat.html"], ALLOWANCE * SECONDS)
+    done = bounded(tmp_path, ["page", "boat.toml", "-o", "boat.html"])
     assert (tmp_path / "boat.html").stat().st_size > 100_000, done.stderr[-500:]
 
 
@@ -181,11 +162,11 @@ MOST = {
 
 
 @pytest.mark.parametrize("command", MOST)
-def test_the_most_boats_that_may_be_simulated_keep_the_bounds(tmp_path, command):
+def test_the_most_boats_that_may_be_simulated_keep_the_bounds(bounded, tmp_path, command):
     (tmp_path / "boat.toml").write_text(heavy(**HEAVIEST[command]), encoding="utf-8")
     words = [command, "boat.toml", *map(str, MOST[command])]
     words += ["--sea", "27 degC"] if command == "diagnose" else []
-    assert bounded(tmp_path, words, ALLOWANCE * SECONDS).stdout
+    assert bounded(tmp_path, words).stdout
 
 
 MANY = [
@@ -231,7 +212,7 @@ def test_more_pumps_of_ones_own_than_anybody_weighs_are_refused(tmp_path):
 
 
 @pytest.mark.parametrize("name", ["/dev/zero", "fifo"])
-def test_what_never_ends_is_not_waited_for(tmp_path, name):
+def test_what_never_ends_is_not_waited_for(bounded, tmp_path, name):
     (tmp_path / "boat.toml").write_text(GOOD, encoding="utf-8")
     os.mkfifo(tmp_path / "fifo")
     for words in (
@@ -240,14 +221,7 @@ def test_what_never_ends_is_not_waited_for(tmp_path, name):
         ("diagnose", "boat.toml", "--readings", name),
         ("survey", "boat.toml", "--answers", name),
     ):
-        done = subprocess.run(
-            [sys.executable, "-m", "seaflow", *words],
-            cwd=tmp_path,
-            capture_output=True,
-            text=True,
-            check=False,
-            timeout=120,
-        )
+        done = bounded(tmp_path, words)
         assert done.returncode == 2
         assert "F15" in done.stdout + done.stderr
 
