@@ -13,6 +13,15 @@ HERE = Path(__file__).parent
 sys.path[:0] = [str(HERE / "helpers"), str(HERE.parent / "docs")]
 
 
+@pytest.fixture(scope="session", autouse=True)
+def read_once():
+    """Let no text of a case be parsed twice: nothing else is in it the second time."""
+    from once import each_text_read_once
+
+    with each_text_read_once():
+        yield
+
+
 @pytest.fixture(scope="module")
 def asked_once():
     """Let each boat be loaded once, and each question about it be answered once."""

@@ -6,12 +6,14 @@ a study answers once to the same words.
 
 import pickle
 from contextlib import ExitStack, contextmanager
+from copy import deepcopy
 from dataclasses import fields, replace
-from functools import wraps
+from functools import lru_cache, wraps
 from importlib import import_module
 from unittest.mock import patch
 
 from seaflow.boat.case import Case
+from seaflow.boat.reader import text
 from seaflow.studies.survey import gathered
 
 ASKED = (  # where the commands find them as they are asked
@@ -26,6 +28,22 @@ ASKED = (  # where the commands find them as they are asked
     ("studies.diagnose.answer", "setup_of"),
     ("studies.diagnose.answer", "diagnose"),
 )
+
+
+MOST_TEXTS = 64  # kept at once
+
+
+@contextmanager
+def each_text_read_once():
+    """Keep the last texts that were read as TOML, with the places of their keys."""
+    parsed = lru_cache(MOST_TEXTS)(text.parsed)
+
+    def read(file, letters):
+        found, raw = parsed(file, letters)
+        return found, deepcopy(raw)  # those who read it take things out
+
+    with patch.object(text, "parsed", read):
+        yield
 
 
 @contextmanager
