@@ -46,6 +46,16 @@ class Charges:
         """Return what is left at a time [J]."""
         return np.asarray([np.interp(time, self.times, row) for row in self.left.T])
 
+    def of(self, boats: slice) -> Charges:
+        """Return the course of some of the boats."""
+        return Charges(
+            self.times,
+            self.energy[:, boats],
+            self.missing[:, boats],
+            self.spilled[:, boats],
+            self.empty[boats],
+        )
+
 
 def charge_through(times: Array, out: Array, into: Array, most: Array, start: Array) -> Charges:
     """Return the course of batteries that hold `most` and begin with `start` [J].

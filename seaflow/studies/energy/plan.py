@@ -146,9 +146,12 @@ def _courses(
     none = np.zeros_like(banks.energy)
     sun = banks.solar * sun_of(plan.times, plan.begins)[:, np.newaxis]
     into = np.stack([charged(plan, int(i), banks) for i in plan.which]) + sun
-    for mine in drawn:
-        out = np.stack([mine.get(int(i), none) + banks.house for i in plan.which])
-        yield charge_through(plan.times, out, into, banks.energy, banks.energy)
+    by_way = [[mine.get(int(i), none) + banks.house for i in plan.which] for mine in drawn]
+    out, n_boats = np.concatenate(by_way, axis=1), banks.energy.size
+    into, most = np.tile(into, len(ways)), np.tile(banks.energy, len(ways))
+    every = charge_through(plan.times, out, into, most, most)
+    for start in range(0, most.size, n_boats):
+        yield every.of(slice(start, start + n_boats))
 
 
 def _taken(
