@@ -28,7 +28,7 @@ _A = TypeVar("_A")
 # In the order in which they are worked out.
 PARTS = ("size", "curves", "materials", "place", "energy", "first_start", "survey", "runs")
 # Of all boats of a page, up to two units, up to four and beyond: there each of them takes longer.
-DRAWN_BITS = {2: 1_350_000, 4: 3_800_000, 16: 3_100_000}
+DRAWN_BITS = {2: 1_350_000, 4: 3_800_000, 16: 2_100_000}
 MOST_OF_MANY = 6144  # boats of a loop, where there are more units than four
 BITS, BITS_OF_OUTLET = 72, 38  # of one boat, about, and for each outlet on it
 SHEAF = 512  # boats are drawn in such bundles
