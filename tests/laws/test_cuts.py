@@ -153,6 +153,30 @@ def test_an_end_at_the_wrong_thing_is_one_problem_with_the_thing_that_goes_witho
     assert tried > 20
 
 
+def test_a_tee_at_which_water_neither_parts_nor_joins_is_what_a_hose_misses(tmp_path):
+    """Water of two units joins there; led elsewhere, one of the two leaves it without a branch."""
+    raw = read(CASES / "motor-three-units.toml")
+    at_it = [row for row, hose in enumerate(raw["hose"]) if hose["to"] == "outlet tee"]
+    assert len(at_it) == 2
+    for row in at_it:
+        own = raw["hose"][row]["from"]
+        for wrong in ("strainer", "pump", "manifold", "wheelhouse unit", "port outlet"):
+            (problem,) = told(tmp_path, led_to(raw, row, "to", wrong))
+            assert problem.code == "S66" and 'to = "outlet tee"' in problem.write
+            assert f'"{own}"' in problem.what + problem.write and '"outlet tee"' in problem.why
+
+
+def test_where_water_parts_just_before_a_manifold_that_is_offered(tmp_path):
+    raw = read(CASES / "motor-three-units.toml")
+    rows = {(hose["from"], hose["to"]): row for row, hose in enumerate(raw["hose"])}
+    for unit in ("saloon unit", "wheelhouse unit"):
+        (problem,) = told(tmp_path, led_to(raw, rows["manifold", unit], "from", "pump"))
+        assert problem.code == "S15"
+        assert 'from = "manifold"' in problem.write and f'to "{unit}"' in problem.write
+        (problem,) = told(tmp_path, led_to(raw, rows["manifold", unit], "from", "strainer"))
+        assert problem.code == "S15" and "from =" not in problem.write
+
+
 def test_a_hose_copied_with_its_ends_is_led_where_one_is_missing(tmp_path):
     raw = read(CASES / "motor-three-units.toml")
     rows = {(hose["from"], hose["to"]): row for row, hose in enumerate(raw["hose"])}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from seaflow.base.problems import Problem
@@ -14,6 +14,7 @@ from seaflow.boat.checks.ways import WAYS
 from seaflow.boat.tables.things import Hose, Intake, Outlet, Seacock, Thing
 
 MOST_TRIED = 200  # ends and things together
+LEAST_HOSES = 3  # of a tee or a manifold
 _VERBS = {"from": "start", "to": "end"}
 
 
@@ -62,6 +63,8 @@ def told_astray(case: Case, found: AtWrongThing) -> Problem:
     """Return the problem of a hose that is led to the wrong thing."""
     hose, key, leads = found.hose, found.key, f"lead {found.key}"
     wrong, lacks = called(found.at), f"none leads {key} {called(found.lacks)}"
+    if found.lacks.table in BRANCHING:
+        lacks = f"at {called(found.lacks)} water neither parts nor joins"
     why = f"{found.crowded} hoses {leads} {wrong}, and {lacks}."
     mend = f'{key} = "{found.lacks.name}"'
     write = f"Write {mend} if that is where it {_VERBS[key]}s."
@@ -98,7 +101,8 @@ def _moves(case: Case) -> Iterator[AtWrongThing]:
         without = [
             thing
             for thing in things
-            if not isinstance(thing, never) and not any(at(loop, thing.name) for loop in loops)
+            if not isinstance(thing, never)
+            and (not any(at(loop, thing.name) for loop in loops) or _parts_nothing(thing, loops))
         ]
         for its, hose in ((loop, hose) for loop in loops for hose in loop.hoses):
             thing = its.things.get(hose.to if key == "to" else hose.from_)
@@ -109,6 +113,12 @@ def _moves(case: Case) -> Iterator[AtWrongThing]:
                 if lacks.name not in (hose.from_, hose.to):
                     mended = _moved(case, hose, key, lacks)
                     yield AtWrongThing(case.hose[hose.row], key, thing, lacks, crowded, mended)
+
+
+def _parts_nothing(thing: Thing, loops: Sequence[network.Network]) -> bool:
+    """Return whether a thing is made for water to part or join and does neither."""
+    hoses = (hose for loop in loops for hose in loop.hoses if thing.name in (hose.from_, hose.to))
+    return thing.table in BRANCHING and len(list(hoses)) < LEAST_HOSES
 
 
 def _one_too_many(loop: network.Network, hose: Hose, thing: Thing, never: bool) -> bool:

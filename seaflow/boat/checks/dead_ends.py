@@ -61,15 +61,15 @@ def _partings(case: Case, loop: network.Network, thing: Thing) -> Iterator[Probl
     """Water parts and joins only where something is made for it."""
     leaving, arriving = len(loop.leaving(thing.name)), len(loop.arriving(thing.name))
     path = (thing.table, thing.row, "name")
-    if not isinstance(thing, Intake) and thing.table not in BRANCHING and leaving > 1:
+    if not isinstance(thing, Intake) and not _is_made_for_it(thing) and leaving > 1:
         yield case.text.problem(
             "S15",
             path,
             f"{leaving} hoses leave {called(thing)}",
             why="Water parts at a tee, a manifold or a sea chest, and each costs some head.",
-            write="Add the [[tee]] or [[manifold]] that is there, and start the hoses at it.",
+            write=_start_elsewhere(loop, thing),
         )
-    if thing.table not in BRANCHING and arriving > 1:
+    if not _is_made_for_it(thing) and arriving > 1:
         yield case.text.problem(
             "S28",
             path,
@@ -77,3 +77,18 @@ def _partings(case: Case, loop: network.Network, thing: Thing) -> Iterator[Probl
             why="Water joins at a tee or a manifold, and each costs some head.",
             write="Add the [[tee]] or [[manifold]] that is there, and end the hoses at it.",
         )
+
+
+def _start_elsewhere(loop: network.Network, thing: Thing) -> str:
+    """Return where the hoses may start: at a tee to come, or at the next thing if that is made."""
+    add = "dd the [[tee]] or [[manifold]] that is there, and start the hoses at it."
+    ahead = [hose.to for hose in loop.leaving(thing.name)]
+    made = [name for name in ahead if name in loop.things and _is_made_for_it(loop.things[name])]
+    if len(made) != 1:
+        return f"A{add}"
+    others = " and ".join(f'"{name}"' for name in ahead if name != made[0])
+    return f'Write from = "{made[0]}" for the hose to {others} if it starts there; if not, a{add}'
+
+
+def _is_made_for_it(thing: Thing) -> bool:
+    return thing.table in BRANCHING
