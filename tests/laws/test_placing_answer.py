@@ -283,7 +283,7 @@ def test_another_pump_is_named_where_it_alone_would_mend_the_place(tmp_path):
     """One that primes itself where the pump is above the water; none where it draws air."""
     catalogue = shipped(KETCH).catalogue
     for item in results(KETCH):
-        named = [one["pump"] for one in item.warnings if one.kind == OTHER]
+        named = [one["pump"]["name"] for one in item.warnings if one.kind == OTHER]
         dry = kinds_of(item.reasons) == ("start.pump_above_water",)
         assert len(named) == dry, item.name
         assert all(catalogue.pump(name).self_priming for name in named)

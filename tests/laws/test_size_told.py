@@ -72,7 +72,8 @@ def pump(name="p", judgement=None, **more):
 )
 def test_a_pump_is_named_by_how_it_came_to_be_looked_at(fitted, asked, kind):
     said = _pump(pump(fitted=fitted, asked_for=asked), 7)
-    assert (said.kind, said["pump"], said["title"]) == (f"size.{kind}", "p", "P")
+    named = said["pump"]
+    assert (said.kind, named["name"], named["title"]) == (f"size.{kind}", "p", "P")
     none = _pump(pump(judgement=judged(NO), fitted=fitted, asked_for=asked), 7)
     assert (none.kind, none["tried"], none["nearest"]) == ("size.no_pump", 7, said)
 

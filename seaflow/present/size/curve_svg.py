@@ -40,6 +40,7 @@ from seaflow.present.size.lens import (
     pairs_of,
     shows_buy,
 )
+from seaflow.studies.design.named import pump_named
 from seaflow.studies.size.curves import Crossing, LoopCurves, PumpLine
 from seaflow.studies.size.to_buy import ToBuy
 
@@ -274,7 +275,8 @@ def pump_said(pump: PumpLine) -> Fact:
     kind = "curves.fitted_pump" if pump.fitted else "curves.pump"
     kind = "curves.asked_pump" if pump.asked_for else kind
     does = fact({"yes": "curves.does", "tight": "curves.tight"}.get(pump.grade, "curves.fails"))
-    return fact(kind, number=pump.number, title=pump.title, pump=pump.name, does=does)
+    named = pump_named(pump.title, pump.name, invented=False)
+    return fact(kind, number=pump.number, pump=named, does=does)
 
 
 def _runs(loop: LoopCurves, pump: PumpLine, at: Crossing) -> Fact:

@@ -20,9 +20,9 @@ WORDS: Mapping[str, str] = {
         "runs here, warmest sea, all clean: {flow:both} at {head:both}. Box: on nine days in ten "
         "{flows:range} at {heads:range}"
     ),
-    "pump": "pump {number}: {title} ({pump}), {does}",
-    "asked_pump": "pump {number}: {title} ({pump}), asked for, {does}",
-    "fitted_pump": "pump {number}: {title} ({pump}), fitted now, {does}",
+    "pump": "pump {number}: {pump}, {does}",
+    "asked_pump": "pump {number}: {pump}, asked for, {does}",
+    "fitted_pump": "pump {number}: {pump}, fitted now, {does}",
     "does": "will do",
     "tight": "tight",
     "fails": "will not do",

@@ -121,18 +121,18 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "Does {thing} stay under water on both tacks? Record its place; if not, the pump must be "
         "self-priming."
     ),
-    "fitted_does": "Pump: {title} ({pump}), fitted now, is the one this list goes by.",
+    "fitted_does": "Pump: {pump}, fitted now, is the one this list goes by.",
     "fitted_does_not": (
-        "Pump: {title} ({pump}), fitted now, does not do; of those tried it comes nearest, and "
+        "Pump: {pump}, fitted now, does not do; of those tried it comes nearest, and "
         "cable and breaker go by it."
     ),
-    "asked_does": "Pump: {title} ({pump}), asked for, is the one this list goes by.",
+    "asked_does": "Pump: {pump}, asked for, is the one this list goes by.",
     "asked_does_not": (
-        "Pump: {title} ({pump}), asked for, does not do; cable and breaker go by it all the same."
+        "Pump: {pump}, asked for, does not do; cable and breaker go by it all the same."
     ),
-    "own_sheet": "Pump: {title} ({pump}) is the one this list goes by.",
+    "own_sheet": "Pump: {pump} is the one this list goes by.",
     "invented": (
-        "Pump: {title} ({pump}) is invented. Buy a real one with these figures, and check cable, "
+        "Pump: {pump} is invented. Buy a real one with these figures, and check cable, "
         "breaker and ports against its sheet."
     ),
     "dry_run": "flow switch or outlet temperature sensor that stops the pump when it runs dry",

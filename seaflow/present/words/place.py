@@ -254,7 +254,7 @@ WORDS: dict[str, str | Callable[..., str]] = {
     ),
     "no_air": "no air moves there, and the motor must shed its heat: give it a lined duct",
     # Pump and cable
-    "other_pump_would_do": "another pump, {title} ({pump}), would meet the need there; how loud "
+    "other_pump_would_do": "another pump, {pump}, would meet the need there; how loud "
     "that one is was not calculated",
     "mount_too_stiff": "the pump turns at {shaft} and bounces on its {mount} at {bounces}: a mount "
     "makes it worse below 1.41 times that, so take a softer one",

@@ -19,9 +19,9 @@ def _cable(values: Mapping[str, Any], show: Show) -> str:
 
 WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     # The answer, in the order in which it is read.
-    "pump": "{title} ({pump})",
-    "fitted_pump": "{title} ({pump}), the pump fitted now",
-    "asked_pump": "{title} ({pump}), the pump asked for",
+    "pump": "{pump}",
+    "fitted_pump": "{pump}, the pump fitted now",
+    "asked_pump": "{pump}, the pump asked for",
     "no_pump": "none of {tried} meets the need; nearest is {nearest}",
     "no_pump_fits": "no pump of the table fits this supply: read your own with --parts FILE",
     "only_one": "It alone supplies every unit in all {worst_cases} worst cases.",

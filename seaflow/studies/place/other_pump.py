@@ -11,6 +11,7 @@ from seaflow.boat.case import Case
 from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
 from seaflow.studies.design.choose import candidates
+from seaflow.studies.design.named import pump_named
 from seaflow.studies.design.which_pump import judged_each
 from seaflow.studies.place.rank import PlaceResult
 from seaflow.studies.place.routes import Candidate, loop_of
@@ -34,7 +35,8 @@ def with_other_pumps(
         for item in order:
             one = item.result.part
             if item.result.judgement.recommended and (one.self_priming or not primes):
-                other = fact("place.other_pump_would_do", title=one.title, pump=one.name)
+                named = pump_named(one.title, one.name, invented=False)
+                other = fact("place.other_pump_would_do", pump=named)
                 found[row] = replace(found[row], warnings=(*found[row].warnings, other))
                 break
     return found

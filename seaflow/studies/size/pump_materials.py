@@ -13,6 +13,7 @@ from seaflow.physics.electric.wiring import conductor_sizes, largest_fuse
 from seaflow.studies.design.choose import PumpResult
 from seaflow.studies.design.judge import NO as REFUSED
 from seaflow.studies.design.limits import limit
+from seaflow.studies.design.named import pump_named
 from seaflow.studies.design.supply import SupplyResult, supply_of, supply_told
 from seaflow.studies.size.item import Item
 from seaflow.studies.size.size import LoopSize
@@ -64,7 +65,8 @@ def _picked(chosen: PumpResult | None) -> Fact | None:
         kind = "materials.fitted_does_not"
     elif chosen.part.invented and not chosen.fitted:
         kind = "materials.invented"
-    return fact(kind, title=chosen.part.title, pump=chosen.part.name)
+    part = chosen.part
+    return fact(kind, pump=pump_named(part.title, part.name, invented=False))
 
 
 def _asked(case: Case, found: Network, place: Pump, sized: LoopSize) -> Fact:

@@ -10,6 +10,7 @@ from seaflow.studies.design.choose import PumpResult
 from seaflow.studies.design.judge import NO, TIGHT, YES
 from seaflow.studies.design.likelihood import Certainty
 from seaflow.studies.design.limits import limit
+from seaflow.studies.design.named import pump_named
 from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.design.pump_at import PumpAt
 
@@ -59,10 +60,11 @@ def verdict_on(
 
 
 def _pump(best: PumpResult, tried: int) -> Fact:
-    name = fact("size.pump", title=best.part.title, pump=best.part.name)
+    kind = "size.pump"
     if best.fitted:
         kind = "size.asked_pump" if best.asked_for else "size.fitted_pump"
-        name = fact(kind, title=best.part.title, pump=best.part.name)
+    part = best.part
+    name = fact(kind, pump=pump_named(part.title, part.name, invented=False))
     if best.judgement.recommended:
         return name
     return fact("size.no_pump", tried=tried, nearest=name)
