@@ -76,6 +76,8 @@ def test_a_pump_is_named_by_how_it_came_to_be_looked_at(fitted, asked, kind):
     assert (said.kind, named["name"], named["title"]) == (f"size.{kind}", "p", "P")
     none = _pump(pump(judgement=judged(NO), fitted=fitted, asked_for=asked), 7)
     assert (none.kind, none["tried"], none["nearest"]) == ("size.no_pump", 7, said)
+    alone = _pump(pump(judgement=judged(NO), fitted=fitted, asked_for=asked), 1)
+    assert (alone.kind, alone["nearest"]) == ("size.not_this_pump", said)
 
 
 def test_how_many_pumps_do_as_well_and_what_keeps_the_fitted_one_back():

@@ -22,6 +22,7 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "pump": "{pump}",
     "fitted_pump": "{pump}, the pump fitted now",
     "asked_pump": "{pump}, the pump asked for",
+    "not_this_pump": "it does not meet the need: {nearest}",
     "no_pump": "none of {tried} meets the need; nearest is {nearest}",
     "no_pump_fits": "no pump of the table fits this supply: read your own with --parts FILE",
     "only_one": "It alone supplies every unit in all {worst_cases} worst cases.",

@@ -67,6 +67,8 @@ def _pump(best: PumpResult, tried: int) -> Fact:
     name = fact(kind, pump=pump_named(part.title, part.name, invented=False))
     if best.judgement.recommended:
         return name
+    if tried == 1:
+        return fact("size.not_this_pump", nearest=name)
     return fact("size.no_pump", tried=tried, nearest=name)
 
 
