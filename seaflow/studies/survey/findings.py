@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import asdict, dataclass
+from operator import attrgetter
 from typing import Any
 
 from seaflow.base.facts import Fact, amount, fact
@@ -200,19 +201,18 @@ def survey(
     evidence = evidence_of(case, partial)
     others = varied(evidence)
     by_rule = judged_surely(evidence, others)
-    looked = [other.evidence for other in others]
     told = [(rule, item) for rule, verdicts in by_rule for item in verdicts]
     hung = Hung(case, tuple(told), rows_of(evidence), earlier_findings(earlier, case.finding))
     findings = hung.findings(evidence)
     points = points_of(case, told, hung.rows, hung.row_of)
     tables: dict[str, Any] = asdict(points) | {
-        name: same_rows(make(evidence), map(make, looked)) for name, make in _TABLES.items()
+        name: same_rows(make, evidence, others) for name, make in _TABLES.items()
     }
     return Survey(
         boat=case.boat.name,
         hull=None if is_open(case, "boat", "hull") else case.boat.hull,
         record=record or last_visit(case),
-        waterlines=same_rows(evidence.waterlines, (one.waterlines for one in looked)),
+        waterlines=same_rows(attrgetter("waterlines"), evidence, others),
         working_heel=evidence.working_heel,
         findings=findings,
         look_at=look_at(case, told),

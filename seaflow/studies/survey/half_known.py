@@ -8,7 +8,7 @@ recorded. What changes is neither found nor kept: it waits for the value that ch
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache, partial
 from typing import Any, TypeAlias, TypeVar
@@ -29,7 +29,8 @@ _R = TypeVar("_R")
 class Varied:
     """The same boat with a gap at another of its values; without a gap all are at another.
 
-    `apart` has the loops alone that differ: of the boat as she is, and of this one.
+    `apart` has the loops alone that differ: of the boat as she is, and of this one; all where none
+    does.
     """
 
     gap: Gap | None
@@ -44,7 +45,7 @@ def varied(evidence: Evidence) -> tuple[Varied, ...]:
 
     def look(gap: Gap | None, other: Case) -> Varied:
         there = evidence_of(other, evidence.partial, evidence)
-        differ = [one for one in there.loops if one not in evidence.loops]
+        differ = [one for one in there.loops if one not in evidence.loops] or there.loops
         names = tuple(one.name for one in differ)
         if names not in parts:
             same = (one for one in evidence.loops if one.name in names)
@@ -170,7 +171,15 @@ def _severest(rule: Rule, met: list[Verdict]) -> str:
     return min(told, key=SEVERITIES.index, default=rule.severity)
 
 
-def same_rows(usual: tuple[_R, ...], others: Iterable[tuple[_R, ...]]) -> tuple[_R, ...]:
-    """Return the rows of a table that are the same whatever stands in the gaps."""
-    rest = [table for table in others if table != usual]
-    return tuple(row for row in usual if all(row in table for table in rest))
+def same_rows(
+    make: Callable[[Evidence], tuple[_R, ...]], evidence: Evidence, others: Iterable[Varied]
+) -> tuple[_R, ...]:
+    """Return the rows of a table that are the same whatever stands in the gaps.
+
+    A row is of one loop, or of the boat as a whole.
+    """
+    made, gone = cache(make), list[_R]()
+    for here, there in (other.apart for other in others):
+        if made(here) != (rows := made(there)):
+            gone += [row for row in made(here) if row not in rows]
+    return tuple(row for row in made(evidence) if row not in gone)
