@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from itertools import repeat
 from typing import Any
 
 from seaflow.base.alike import the_same
 from seaflow.boat.case import THING_TABLES, Case
-from seaflow.boat.network import Network, loops
+from seaflow.boat.network import Network, loops, with_rows
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.gap import Gap
 from seaflow.boat.tables.things import Hose, Pump
@@ -44,8 +45,8 @@ def evidence_of(
     """
     found = []
     untrimmed = replace(case, boat=replace(case.boat, works_to_trim=None))
-    for network in loops(case):
-        if like is not None and (same := _as_in(like, case, network)) is not None:
+    for network, same in _loops_of(case, like):
+        if same is not None:
             found.append(same)
             continue
         here, plain_here = (one.on_supply_of(network.pumps[0]) for one in (case, untrimmed))
@@ -53,7 +54,7 @@ def evidence_of(
         plain = (item for item in case.catalogue.pumps() if not item.self_priming)
         stand_in = part or next(plain)  # heights do not depend on the pump
         built = built_with(here, network, stand_in)
-        lacks = tuple(_lacking(here, network)) if like is None else _loop_of(like, network).lacks
+        lacks = tuple(_lacking(here, network)) if like is None else _lacks_in(like, network)
         run, judged = None, None
         if as_run and part is not None and not lacks:
             run = run_loop(here, network, built, part)
@@ -67,22 +68,26 @@ def evidence_of(
     return Evidence(case, tuple(found), waterlines(case.boat), partial or {})
 
 
-def _as_in(like: Evidence, case: Case, network: Network) -> SurveyedLoop | None:
-    """Return the loop of other evidence if all that it is made of is the very same."""
+def _loops_of(case: Case, like: Evidence | None) -> Iterator[tuple[Network, SurveyedLoop | None]]:
+    """Yield each loop, with that of other evidence if all that it is made of is the very same."""
+    if like is None:
+        yield from zip(loops(case), repeat(None))
+        return
     aside = (*THING_TABLES, "hose")
-    if the_same(case, aside) != the_same(like.case, aside):
-        return None
-    loop = _loop_of(like, network)
-    return loop if _made_of(loop.network, like.case) == _made_of(network, case) else None
-
-
-def _loop_of(like: Evidence, network: Network) -> SurveyedLoop:
-    return next(one for one in like.loops if one.name == network.name)
+    beside = the_same(case, aside) == the_same(like.case, aside)
+    for other in like.loops:
+        network = with_rows(case, other.network)
+        same = beside and _made_of(other.network, like.case) == _made_of(network, case)
+        yield network, other if same else None
 
 
 def _made_of(network: Network, case: Case) -> list[int]:
     cocks = (cock for cock in case.seacock if cock.on in network.things)
     return list(map(id, (*network.things.values(), *network.hoses, *cocks)))
+
+
+def _lacks_in(like: Evidence, network: Network) -> tuple[Unknown, ...]:
+    return next(one.lacks for one in like.loops if one.name == network.name)
 
 
 def _lacking(case: Case, network: Network) -> Iterator[Unknown]:
