@@ -6,8 +6,10 @@ from functools import _lru_cache_wrapper
 
 import numpy as np
 import pytest
+from heavy import half_known, heavy
 
 from seaflow.boat import network
+from seaflow.boat.load import load_case
 from seaflow.boat.paths import with_values
 from seaflow.forms.typical.boat import spoken_boat
 from seaflow.model.build import built_with_any
@@ -115,3 +117,17 @@ def test_answers_on_a_page_are_those_that_are_asked_alone(case):
     setup = setup_of(fitted, network.loops(fitted)[0])
     (sheet,) = page.first_start
     assert plain(baseline(setup, read_rows({}, setup.places))) == plain(sheet)
+
+
+def test_a_page_judges_the_pump_put_first_as_if_no_other_had_been_aboard(tmp_path):
+    (tmp_path / "boat.toml").write_text(half_known(heavy(2, 1)), encoding="utf-8")
+    case = load_case(str(tmp_path / "boat.toml")).case
+    page = boat_page(case).asked
+    chosen = {loop.chosen.part.name for loop in page.size.loops}
+    assert not chosen & {pump.fitted for pump in case.pump}  # or this would tell nothing
+    pumps = tuple(replace(pump, fitted=None) for pump in case.pump)
+    fitted = replace(case, pump=pumps, design=replace(case.design, pumps=tuple(chosen)))
+    assert plain(energy(fitted)) == plain(page.energy)
+    for loop, sheet in zip(network.loops(fitted), page.first_start, strict=True):
+        setup = setup_of(fitted, loop)
+        assert plain(baseline(setup, read_rows({}, setup.places))) == plain(sheet)

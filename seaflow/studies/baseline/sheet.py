@@ -25,7 +25,7 @@ from seaflow.studies.design.certainty.find_out import FindOut, next_of
 from seaflow.studies.design.certainty.sample import quantiles
 from seaflow.studies.design.judge import Judgement
 from seaflow.studies.design.start import first_start, on_tacks, told
-from seaflow.studies.design.which_pump import full_supply, judged_with
+from seaflow.studies.design.which_pump import AskedPump, full_supply, judged_with
 from seaflow.studies.diagnose.answer import stands_still
 from seaflow.studies.diagnose.impossible import question
 from seaflow.studies.diagnose.own_boat import Learnt, OwnBoat, coils_apart
@@ -129,11 +129,12 @@ def baseline(
     own: OwnBoat | None = None,
     seed: int = 20,
     bucket: float = BUCKET,
+    asked: AskedPump | None = None,
 ) -> BaselineSheet:
     """Return what a healthy and clean boat should read; sea, volts, load and mode as in `readings`.
 
     `own` is what stored readings told of this boat. Times are those of the bucket that was read, or
-    else of this one [m3].
+    else of this one [m3]. `asked` is the pump of the setup where it is judged already.
 
     Raises
     ------
@@ -148,7 +149,7 @@ def baseline(
     bucket = next((item.bucket for item in readings.numbers if item.bucket > 0.0), bucket)
     expected = tuple(_expected(flotilla, sea, bucket))
     known = {item.what.kind for item in expected}
-    judged = judged_with(setup.case, setup.built.network, setup.part)
+    judged = asked.item if asked else judged_with(setup.case, setup.built.network, setup.part)
     return BaselineSheet(
         boat=setup.case.boat.name,
         loop=setup.built.network.name,

@@ -54,17 +54,20 @@ class AskedPump:
         return self.item.result
 
 
-def picked_loop(case: Case, found: Network, name: str | None) -> tuple[Built, PumpPart, Fact]:
+def picked_loop(
+    case: Case, found: Network, name: str | None, asked: AskedPump | None = None
+) -> tuple[Built, PumpPart, Fact]:
     """Return a loop with the pump that is asked of, the pump, and why it is that one.
 
-    That is the pump named, else the one aboard, else the one that `size` would recommend.
+    That is one `asked` of before, else the pump named, else the one aboard, else the one that
+    `size` would recommend.
 
     Raises
     ------
     SeaflowError
         If no pump has the name, or none fits the supply.
     """
-    known = _known(case, found, name)
+    known = (asked.result.part, asked.why) if asked else _known(case, found, name)
     if known is None:
         best = _in_order(case, found)[0].result
         known = best.part, _why_best(best)
@@ -94,6 +97,21 @@ def asked_of(case: Case, found: Network, name: str | None = None) -> AskedPump:
         named = pump_named(other.title, other.name, other.invented)
         rather = fact("design.size_would_recommend", pump=named)
     return AskedPump(mine, why, rather)
+
+
+def put_first(case: Case, found: Network) -> AskedPump:
+    """Return the pump that is put first in a loop, judged, whichever is aboard.
+
+    Raises
+    ------
+    SeaflowError
+        If none fits the supply.
+    """
+    best = _in_order(case, found)[0]
+    is_aboard = found.pumps[0].fitted == best.result.part.name
+    return AskedPump(
+        best, fact("design.pump_fitted") if is_aboard else _why_best(best.result), None
+    )
 
 
 def judged_with(case: Case, found: Network, part: PumpPart) -> Ranked:

@@ -18,7 +18,7 @@ from seaflow.studies.design.certainty.draws import DEFAULT_SEED
 from seaflow.studies.design.certainty.spreads import spread
 from seaflow.studies.design.likelihood import Sampling
 from seaflow.studies.design.start import first_start
-from seaflow.studies.design.which_pump import full_supply, judged_with, picked_loop
+from seaflow.studies.design.which_pump import AskedPump, full_supply, judged_with, picked_loop
 from seaflow.studies.diagnose.agreement import (
     HeatCheck,
     contradictions,
@@ -125,8 +125,12 @@ class Diagnosis:
     basis: tuple[Fact, ...] = ()
 
 
-def setup_of(case: Case, network: Network, mode: str = "cooling") -> Setup:
+def setup_of(
+    case: Case, network: Network, mode: str = "cooling", asked: AskedPump | None = None
+) -> Setup:
     """Return a loop with the pump fitted, or else the one that size recommends.
+
+    `asked` is a pump that is judged already, to be taken instead.
 
     Raises
     ------
@@ -134,7 +138,7 @@ def setup_of(case: Case, network: Network, mode: str = "cooling") -> Setup:
         If no pump fits the supply.
     """
     case = case.on_supply_of(network.pumps[0])
-    built, part, why = picked_loop(case, network, None)
+    built, part, why = picked_loop(case, network, None, asked)
     faults = possible_faults(case, built, mode)
     return Setup(case, built, network.pumps[0], part, faults, why)
 

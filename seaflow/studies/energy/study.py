@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -25,7 +25,7 @@ from seaflow.studies.design.limits import limits_used
 from seaflow.studies.design.start import FirstStart, on_tacks, told
 from seaflow.studies.design.takes import Asked, each_course, machines_assumed
 from seaflow.studies.design.validity import validity_notes
-from seaflow.studies.design.which_pump import asked_of, full_supply
+from seaflow.studies.design.which_pump import AskedPump, asked_of, full_supply
 from seaflow.studies.energy.day import AlwaysOn, Day, day_of
 from seaflow.studies.energy.drawn import Fleet, as_it_is, drawn_fleet
 from seaflow.studies.energy.inverter import start_of_unit
@@ -119,10 +119,13 @@ class Energy:
         return YES if self.night is None else self.night.grade
 
 
-def energy(case: Case, pump: str | None = None) -> Energy:
+def energy(
+    case: Case, pump: str | None = None, asked: Mapping[str, AskedPump] | None = None
+) -> Energy:
     """Return energy over a day, best speeds and starting head of every loop.
 
-    `pump` names another pump than the one fitted, or recommended where none is.
+    `pump` names another pump than the one fitted, or recommended where none is; `asked` has by loop
+    pumps that are judged already, to be taken instead.
 
     Raises
     ------
@@ -139,7 +142,8 @@ def energy(case: Case, pump: str | None = None) -> Energy:
         here = case.on_supply_of(found.pumps[0])
         mine, notes = bank_of(here)
         assumptions += [note for note in notes if note not in assumptions]
-        answer, at_night = _loop(here, found, pump, (duties, mine))
+        item = (asked or {}).get(found.name) or asked_of(here, found, pump)
+        answer, at_night = _loop(here, found, item, (duties, mine))
         loops.append(answer)
         nights.append(at_night)
         on_ac += answer.day.always_on.power if here.supply.current == "ac" else 0.0
@@ -164,9 +168,8 @@ def energy(case: Case, pump: str | None = None) -> Energy:
 
 
 def _loop(
-    case: Case, found: Network, pump: str | None, plan: tuple[Sequence[Duty], HouseBank | None]
+    case: Case, found: Network, asked: AskedPump, plan: tuple[Sequence[Duty], HouseBank | None]
 ) -> tuple[LoopEnergy, LoopAtNight | None]:
-    asked = asked_of(case, found, pump)
     built, part, start = asked.built, asked.result.part, asked.result.start
     now, duties = full_supply(case, found, part), plan[0]
     adjustable = part.least_speed is not None

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Any, TypeVar
 
@@ -12,6 +12,8 @@ from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.studies.baseline.sheet import BaselineSheet, baseline
 from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
+from seaflow.studies.design.likelihood import Sampling
+from seaflow.studies.design.which_pump import USUAL, AskedPump, put_first
 from seaflow.studies.diagnose.answer import setup_of
 from seaflow.studies.diagnose.drawn import N_USUAL, PackedBoats, drawn_boats
 from seaflow.studies.diagnose.simulate import Setup
@@ -105,11 +107,11 @@ def boat_page(
     """
     tell()
     sized = size(case, *drawn)
-    work = _Work(case, _with_chosen(case, sized), sized, tell, [])
+    work = _Work(case, _with_chosen(case, sized), sized, tell, [], _judged(case, sized, drawn))
     answers = replace(
         work.of_size(),
         place=work.part("place", lambda: place(work.fitted), None),
-        energy=work.part("energy", lambda: energy(work.fitted), None),
+        energy=work.part("energy", lambda: energy(work.fitted, asked=work.judged), None),
         first_start=work.part("first_start", work.sheets, ()),
         survey=work.part("survey", lambda: survey(as_told or case), None),
     )
@@ -170,13 +172,17 @@ def packed_boats(setups: Sequence[Setup], tell: Tell = _unheard) -> tuple[Packed
 
 @dataclass(frozen=True, slots=True)
 class _Work:
-    """The parts of one page as they are worked out, `fitted` has the pump put first."""
+    """The parts of one page as they are worked out, `fitted` has the pump put first.
+
+    `judged` has that by loop as it was judged, if by the days that other questions ask of.
+    """
 
     case: Case
     fitted: Case
     sized: Sizing
     tell: Tell
     lacks: list[Lack]
+    judged: Mapping[str, AskedPump] = field(default_factory=dict)
 
     def part(self, name: str, ask: Callable[[], Any], nothing: Any) -> Any:
         """Return a part, or what stands for it where the case cannot give it."""
@@ -206,9 +212,20 @@ class _Work:
         """Return the sheet of readings of every loop."""
         found = []
         for loop in network.loops(self.fitted):
-            setup = setup_of(self.fitted, loop)
-            found.append(baseline(setup, read_rows({}, setup.places)))
+            asked = self.judged.get(loop.name)
+            setup = setup_of(self.fitted, loop, asked=asked)
+            found.append(baseline(setup, read_rows({}, setup.places), asked=asked))
         return tuple(found)
+
+
+def _judged(case: Case, sized: Sizing, drawn: tuple[int, int]) -> dict[str, AskedPump]:
+    if Sampling(*drawn) != USUAL:
+        return {}
+    return {
+        found.name: put_first(case.on_supply_of(found.pumps[0]), found)
+        for found, loop in zip(network.loops(case), sized.loops, strict=True)
+        if loop.chosen is not None
+    }
 
 
 def _with_chosen(case: Case, sized: Sizing, as_fitted: bool = False) -> Case:
