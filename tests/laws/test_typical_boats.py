@@ -16,10 +16,11 @@ from seaflow.boat.paths import value_at, with_values
 from seaflow.model.build import build_loop
 from seaflow.present.faces import faces_of
 from seaflow.present.quantities import Show
+from seaflow.present.size.tables import reason_lines
 from seaflow.studies.balance.study import balance
 from seaflow.studies.design.boats import N_BOATS, drawn_boats, held_by, leaves_one_of, n_boats
 from seaflow.studies.design.certainty.by_path import drawn_case, drawn_values
-from seaflow.studies.design.judge import GRADES, Judgement
+from seaflow.studies.design.judge import GRADES, NO, Judgement, Ruling
 from seaflow.studies.design.which_pump import asked_of
 from seaflow.studies.diagnose.simulate import Setup
 from seaflow.studies.energy.study import energy
@@ -90,6 +91,22 @@ def test_what_too_many_boats_hold_against_a_pump_makes_it_tight_and_is_to_be_fou
     assert loop.certainty.find_out[0].path == ("pump", "1", "at", "height")
     (sure,) = size(known(shallow, HEIGHT)).loops
     assert sure.grade == "yes"
+
+
+def test_a_yes_that_no_drawn_boat_was_asked_is_told_as_that(shallow):
+    case = replace(shallow, design=replace(shallow.design, pumps=()))
+    (loop,) = size(case).loops
+    tried = [one for one in loop.pumps if one.judgement.drawn_boats]
+    assert tried and {one.judgement.drawn_boats for one in tried} == {N_BOATS}
+
+    def told(**judged):
+        first, *rest = loop.pumps
+        other = replace(rest[0], judgement=replace(Judgement((), ()), **judged))
+        lines = reason_lines(replace(loop, pumps=(first, other)), Show())
+        return any(f"{N_BOATS} boats" in line for line in lines)
+
+    assert told() and not told(drawn_boats=N_BOATS)
+    assert not told(rulings=(Ruling(NO, fact("design.not_continuous")),))
 
 
 def test_every_command_judges_the_same_boats(shallow):

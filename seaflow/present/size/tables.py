@@ -144,6 +144,11 @@ def reason_lines(loop: LoopSize, show: Show) -> Iterator[str]:
         if held is not None:
             kind = "size.not_this" if result.judgement.grade == "no" else "size.tight_with_this"
             yield bullet(show.sentence(fact(kind, pump=result.part.name, reason=held)))
+    judged = [(result.part.name, result.judgement) for result in loop.pumps]
+    tried = {name: one.drawn_boats for name, one in judged if one.drawn_boats}
+    if tried and any(one.grade == "yes" for name, one in judged if name not in tried):
+        told = {"pumps": tuple(tried), "boats": max(tried.values())}
+        yield bullet(show.sentence(fact("size.tried_on_boats", **told)))
 
 
 def worst_case_table(chosen: PumpResult, show: Show) -> str:

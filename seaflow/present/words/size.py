@@ -199,6 +199,10 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "To need: the worst unit against its need, all clean. When dirty: the worst unit against "
         "its least flow (no trip, maker's least) with a blocked strainer, low volts or growth."
     ),
+    "tried_on_boats": (
+        "{pumps}: tried on {boats} boats drawn from what is typical of yours. The others were "
+        "not, so a yes beside one of them is a yes for the middle of those boats alone."
+    ),
     "tight_with_this": "tight with {pump}: {reason}.",
     "not_this": "not {pump}: {reason}.",
     "bore_enough": "enough",

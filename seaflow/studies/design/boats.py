@@ -240,6 +240,7 @@ def _held(item: Ranked, boats: DrawnBoats) -> Ranked:
 def held_by(judged: Judgement, boats: DrawnBoats) -> Judgement:
     """Return a judgement with what too many of the boats drawn hold against the pump."""
     allowed = 1.0 - limit("likely_enough")
+    judged = replace(judged, drawn_boats=len(boats.rulings))
     if boats.share(NO, TIGHT) <= allowed:
         return judged
     grade = NO if boats.share(NO) > HALF else TIGHT

@@ -59,7 +59,8 @@ class Judgement:
     """What is held against a pump, and what is worth a remark.
 
     `shortfall` is a share of the least flow in the worst case that fails most, 0 if none does;
-    `keeps_rise` and `keeps_running` are shares of simulated days, None where none were drawn.
+    `keeps_rise` and `keeps_running` are shares of simulated days, None where none were drawn;
+    `drawn_boats` is on how many boats it was tried that were drawn from what is typical.
     """
 
     ALSO = ("grade", "reasons", "doubts")
@@ -69,6 +70,7 @@ class Judgement:
     shortfall: float = measured("-", 0.0)
     keeps_rise: float | None = measured("-", None)
     keeps_running: float | None = measured("-", None)
+    drawn_boats: int = 0
 
     @property
     def grade(self) -> str:
