@@ -12,6 +12,7 @@ from seaflow.boat.case import Case
 from seaflow.boat.checks.astray import astray, told_astray
 from seaflow.boat.checks.cuts import check_cuts, joined_up
 from seaflow.boat.checks.measures import check_lengths
+from seaflow.boat.checks.pumps import check_pumps
 from seaflow.boat.checks.sense import AS_READ, NAMES, SENSE, Check, as_named, check_ends
 from seaflow.boat.checks.turned import check_turned, straightened
 from seaflow.boat.checks.ways import WAYS, check_reached
@@ -126,7 +127,8 @@ def _problems(case: Case, reading: Reading) -> list[Problem]:
     problems += _run(case, SENSE if read else AS_READ)
     if whole:
         problems += _of_ways(case, all(problem.code == TWICE for problem in _errors(of_names)))
-    return problems
+    # last: a hose that is led wrong may join two loops
+    return problems if _errors(problems) else [*problems, *_run(case, (check_pumps,))]
 
 
 def _of_ways(case: Case, named: bool) -> list[Problem]:
