@@ -83,7 +83,8 @@ class Sea:
         "Sea of each month of the year, January first; those below the coldest are left out.",
         quantity="sea_temperature",
         many=True,
-        example='["14 degC", "14 degC", "15 degC"]',
+        example='["14 degC", "14 degC", "14 degC", "16 degC", "19 degC", "23 degC", "26 degC", '
+        '"27 degC", "24 degC", "21 degC", "18 degC", "15 degC"]',
     )
     heating_from: float | None = key(
         "Coldest sea in which the units must heat.",

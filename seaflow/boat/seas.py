@@ -15,6 +15,7 @@ from typing import Any
 
 from seaflow.base.measured import measured
 from seaflow.base.near import nearest
+from seaflow.base.problems import Problem
 from seaflow.base.sources import source
 from seaflow.base.spread import read_with_spread
 from seaflow.base.tables import read_table
@@ -26,6 +27,7 @@ from seaflow.physics.water.seawater import freezing_temperature
 SEASONS = ("tropical", "subtropical", "mediterranean", "temperate")
 SUMMER, USED = 3, 6  # months: those whose mean is a typical sea, and those in which cooling runs
 SALT = 2.0  # g/kg either way: rivers, rain and years; our assumption, and it moves nothing much
+FAR = 2.0  # half widths beyond the seas of a place, where one is asked about; our assumption
 ABOVE_FREEZING = 0.2  # K; harbour water colder than this is ice
 NEAR, CLOSE = 5, 0.8  # places named where none was meant; how like two words must be
 # Words that many places have, so that none of them alone means one.
@@ -271,6 +273,8 @@ def supply_from_place(raw: dict[str, Any], reading: Reading) -> tuple[Assumption
     if doubt is not None:
         asked = reading.text.problem("Q03", ("sea", "place"), **doubt, warning=True)
         reading.questions.append(asked)
+    if doubt is None:
+        reading.questions += _far(sea, found, reading)
     told = list(_beaten(sea, found))
     for key, value, why in _supplied(found, _read(sea.get("warmest")), sea):
         if key not in sea:
@@ -334,6 +338,24 @@ def _beaten(sea: dict[str, Any], found: SeaOfPlace) -> Iterator[Assumption]:
     if "warmest" in sea:
         why = f"not used: what was read in the harbour beats the table for {found.name}"
         yield Assumption("the sea", "warmest by its place", f"{found.warmest:.1f} degC", why)
+
+
+def _far(sea: dict[str, Any], found: SeaOfPlace, reading: Reading) -> Iterator[Problem]:
+    """Ask where the warmest sea is far from that of the place, in a harbour or a shallow cove."""
+    warmest = _read(sea.get("warmest"))
+    far = FAR * found.warmest_half_width
+    if warmest is None:
+        return
+    if warmest < found.open_water.warmest - far or warmest > found.warmest + far:
+        yield reading.text.problem(
+            "Q03",
+            ("sea", "warmest"),
+            f"the warmest sea is {warmest:g} degC, and by the table {found.name} has "
+            f"{found.warmest:.1f} degC",
+            why="A pump is sized in the warmest sea. What was written is used, not the table.",
+            write="Check the reading, its unit and the place. If it is right, leave it.",
+            warning=True,
+        )
 
 
 def _supplied(

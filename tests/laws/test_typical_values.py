@@ -68,7 +68,10 @@ def test_a_value_is_known_or_typical(tmp_path, said, half_width, typical):
 def test_a_value_of_a_list_and_one_of_a_table_within_a_table_can_be_typical(tmp_path):
     case = ketch(
         tmp_path,
-        (WARMEST, f'{WARMEST}\nmonths = ["20 degC", "24 degC typical +/- 2 K"]'),
+        (
+            WARMEST,
+            f"{WARMEST}\nmonths = {['20 degC', '24 degC typical +/- 2 K', *['24 degC'] * 10]}",
+        ),
         ('{ at = "15 L/min", head = "1.3 m" }', '{ at = "15 L/min", head = "1.3 m typical" }'),
     )
     lost = ("unit", 0, "water_loss", 0, "head")

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 
 from seaflow.base.bores import is_wider
 from seaflow.base.problems import Problem
-from seaflow.boat.case import MOST_DC, Case
+from seaflow.boat.case import MOST_DC, Case, Sea
 from seaflow.boat.reader.text import Path
 from seaflow.boat.tables.supply import Supply
 from seaflow.boat.tables.things import Hose, Place, Pump, Spot, Thing
@@ -15,6 +15,11 @@ from seaflow.physics.water.seawater import freezing_temperature
 
 SAME_HEIGHT = 1e-3  # m
 LEAST_VOLTS, MOST_VOLTS = 0.5, 1.5  # of the nominal voltage; beyond them no panel works
+# Of the nominal voltage: a lowest above or a highest below is asked about. A bank is named below
+# what its cells hold, as "12 V" of 12.8; our assumption.
+HIGH_LOWEST, LOW_HIGHEST = {"ac": 1.05, "dc": 1.1}, {"ac": 0.95, "dc": 1.0}
+SAME_SEA = 0.1  # K, to which a thermometer is read
+MONTHS = 12
 ROUGHEST = 0.05  # of the bore, where the law of friction ends
 # From where a thing is said to be to where its hose ends [m]; common practice, no source.
 REACH, REACH_OF_UNIT = 0.1, 0.25
@@ -40,15 +45,57 @@ def check_sea(case: Case) -> Iterator[Problem]:
                 why="Ice does not flow, and freezing water splits a coil.",
                 write=f'Write {key} = "{math.ceil(freezing + 0.05):g} degC" or warmer.',
             )
-    if sea.warmest is not None and sea.warmest < sea.coldest:
+    yield from _in_order(case, sea)
+
+
+def _in_order(case: Case, sea: Sea) -> Iterator[Problem]:
+    """The coldest, the typical and the warmest sea follow one another, and twelve months fit."""
+    warmest, coldest, typical = sea.warmest, sea.coldest, sea.typical
+    if warmest is None or math.isnan(warmest):
+        return
+    why = "The pump is sized in the warmest sea, and it must be the right one."
+    top = f"the warmest ({_sea_told(case, 'warmest')})"
+    if warmest < coldest - SAME_SEA:
+        what = f"the coldest sea ({coldest:g} degC) is warmer than {top}"
+        write = "Swap the two, or write the coldest if it is left out."
+        yield case.text.problem("S19", ("sea", "coldest"), what, why=why, write=write)
+    # only what was written: a place tells its own of all that is left out
+    elif typical is not None and ("sea", "typical") in case.text.where:
+        beyond = "warmer" if typical > warmest + SAME_SEA else "colder"
+        if beyond == "warmer" or typical < coldest - SAME_SEA:
+            other = top if beyond == "warmer" else f"the coldest ({_sea_told(case, 'coldest')})"
+            yield case.text.problem(
+                "S19",
+                ("sea", "typical"),
+                f"the typical sea ({typical:g} degC) is {beyond} than {other}",
+                why="How often she lies in which water follows from all three.",
+                write="Check the three: from coldest by typical to warmest they only rise.",
+            )
+    if ("sea", "months") not in case.text.where:
+        return
+    if len(sea.months) != MONTHS:
         yield case.text.problem(
             "S19",
-            ("sea", "coldest"),
-            f"the coldest sea ({sea.coldest:g} degC) is warmer than the warmest "
-            f"({sea.warmest:g} degC)",
-            why="The pump is sized in the warmest sea, and it must be the right one.",
-            write="Swap the two, or write the coldest if it is left out.",
+            ("sea", "months"),
+            f"{len(sea.months)} months are written, and a year has {MONTHS}",
+            why="How often she lies in which water follows from them, each counted alike.",
+            write="Write all of them, January first, or the typical sea in place of them.",
         )
+    hottest = max(sea.months, default=warmest)
+    if hottest > warmest + SAME_SEA:
+        yield case.text.problem(
+            "S19",
+            ("sea", "months", sea.months.index(hottest)),
+            f"a month of {hottest:g} degC is warmer than {top}",
+            why=why,
+            write=f"Check that month; if it is right, the warmest is {hottest:g} degC or more.",
+        )
+
+
+def _sea_told(case: Case, key: str) -> str:
+    """Return a sea with how it came there, where the file does not say it."""
+    value = f"{getattr(case.sea, key):.3g} degC"
+    return value if ("sea", key) in case.text.where else f"{value}, taken as it is left out"
 
 
 def check_heights(case: Case) -> Iterator[Problem]:
@@ -149,6 +196,27 @@ def _voltages(case: Case, supply: Supply, path: Path) -> Iterator[Problem]:
             f"the lowest voltage ({low:g} V) is above the highest ({high:g} V)",
             why=why,
             write="Swap the two.",
+        )
+        return
+    yield from _far_from_nominal(case, supply, path)
+
+
+def _far_from_nominal(case: Case, supply: Supply, path: Path) -> Iterator[Problem]:
+    nominal, low, high = supply.voltage or math.nan, supply.lowest_voltage, supply.highest_voltage
+    asked = []
+    if low is not None and HIGH_LOWEST[supply.current] * nominal < low <= MOST_VOLTS * nominal:
+        asked.append(("lowest_voltage", low, "above"))
+    if high is not None and LEAST_VOLTS * nominal <= high < LOW_HIGHEST[supply.current] * nominal:
+        asked.append(("highest_voltage", high, "below"))
+    for key, value, where in asked:
+        yield case.text.problem(
+            "Q03",
+            (*path, key),
+            f"the {key.replace('_', ' ')} in use, {value:g} V, is {where} the {nominal:g} V that "
+            "the supply is called by",
+            why="Pumps are judged from the lowest to the highest voltage at the panel.",
+            write="Check all of them. If it is right, leave it.",
+            warning=True,
         )
 
 

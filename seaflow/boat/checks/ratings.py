@@ -10,6 +10,7 @@ import numpy as np
 from seaflow.base.constants import ATMOSPHERE, KELVIN
 from seaflow.base.problems import Problem
 from seaflow.boat.case import Case
+from seaflow.boat.checks.losses import check_losses
 from seaflow.boat.defaults import default
 from seaflow.boat.tables.plates import Compressor
 from seaflow.boat.tables.things import Unit
@@ -25,6 +26,8 @@ from seaflow.physics.heat.refrigerant import (
 from seaflow.physics.water.seawater import seawater
 
 LEAST_COEFFICIENT = 1.0  # cooling over input; below it a machine heats more than it cools
+USUAL_COEFFICIENT = (1.8, 7.0)  # plates show 2.5 to 5; beyond these it is asked; our assumption
+LEAST_HEATING = 1.0 / 3.0  # of the cooling; a heater adds its power to the heat of the sea
 CLOSEST = 0.5  # K between leaving water and refrigerant, where the coil would have to be endless
 LEAST_OF_ZONES = 0.9  # of the plate, that all zones together cool; our assumption
 N_COEFFICIENTS = 10
@@ -38,7 +41,7 @@ def check_plates(case: Case) -> Iterator[Problem]:
     """Every unit: cooling against power, loss points, condensing point, cut-out and tube."""
     for unit in case.unit:
         yield from _flows(case, unit)
-        yield from _loss_points(case, unit)
+        yield from check_losses(case, unit)
         yield from _tube(case, unit)
         yield from _heating(case, unit)
         yield from _zones(case, unit)
@@ -116,29 +119,6 @@ def _oddities(known: Compressor) -> Iterator[str]:
                 f"its power grows {found[-1] / found[0]:.2g} times from {DISCHARGE[0]:g} to "
                 f"{DISCHARGE[1]:g} degC discharge"
             )
-
-
-def _loss_points(case: Case, unit: Unit) -> Iterator[Problem]:
-    seen: set[float] = set()
-    for index, point in enumerate(unit.water_loss):
-        path = ("unit", unit.row, "water_loss", index)
-        if point.head is None and point.pressure is None:
-            yield case.text.problem(
-                "S21",
-                path,
-                f'unit "{unit.name}": point {index + 1} of its water loss has a flow and no loss',
-                why="Each point says what one flow costs.",
-                write='Write { at = "15 L/min", head = "2.4 m" }, or pressure in place of head.',
-            )
-        if point.at in seen:
-            yield case.text.problem(
-                "S33",
-                path,
-                f'unit "{unit.name}": two points of its water loss are at the same flow',
-                why="The loss at other flows follows from two different flows.",
-                write="Keep one of the two.",
-            )
-        seen.add(point.at)
 
 
 def _tube(case: Case, unit: Unit) -> Iterator[Problem]:
@@ -305,6 +285,7 @@ def _coefficient(case: Case, unit: Unit) -> Iterator[Problem]:
     most = (evaporating + KELVIN) / (condensing - evaporating)
     found = unit.cooling / unit.input_power
     if LEAST_COEFFICIENT <= found <= most:
+        yield from _unusual(case, unit, found)
         return
     much = found > most
     bound = f"at most {most:.1f}" if much else "at least 1"
@@ -318,12 +299,39 @@ def _coefficient(case: Case, unit: Unit) -> Iterator[Problem]:
     )
 
 
+def _unusual(case: Case, unit: Unit, found: float) -> Iterator[Problem]:
+    """Ask about a plate that can be, and that hardly is."""
+    least, most = USUAL_COEFFICIENT
+    if not least <= found <= most:
+        yield case.text.problem(
+            "Q03",
+            ("unit", unit.row, "input_power"),
+            f'unit "{unit.name}": {unit.cooling / 1000:.3g} kW of cooling from '
+            f"{unit.input_power or 0.0:.0f} W of power is {found:.2g} to 1, and plates show 2.5 to "
+            "5",
+            why="All heat of cooling and power goes into the water. Both are used as they stand.",
+            write="Look at the units of both (BTU/h, kW), and that the power is the compressor's, "
+            "cooling, with no electric heater. If it is right, leave it.",
+            warning=True,
+        )
+
+
 def _heating(case: Case, unit: Unit) -> Iterator[Problem]:
     """A heater gives more than it takes, and its water is colder than the cabins' coil."""
     plate = unit.heating
     if plate is None:
         return
     path = ("unit", unit.row, "heating")
+    if plate.capacity < LEAST_HEATING * unit.cooling:
+        yield case.text.problem(
+            "Q03",
+            (*path, "capacity"),
+            f'unit "{unit.name}": it gives {plate.capacity / 1000:.3g} kW of heat and cools '
+            f"{unit.cooling / 1000:.3g} kW",
+            why="Turned round, a machine gives about what it cools. Both are used as they stand.",
+            write="Look at the units of both (BTU/h, kW). If it is right, leave it.",
+            warning=True,
+        )
     most = default("heating.condensing").value - LEAST_LIFT
     if plate.input_power is not None and plate.input_power >= plate.capacity:
         yield case.text.problem(
