@@ -23,6 +23,7 @@ from seaflow.studies.survey.severity import SEVERITIES
 
 Told: TypeAlias = list[tuple[Rule, tuple[Verdict, ...]]]
 _R = TypeVar("_R")
+OPENINGS = ("intake", "outlet", "skin_fitting")  # tables of a checklist
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -100,8 +101,15 @@ def judged_surely(evidence: Evidence, others: tuple[Varied, ...]) -> Told:
 
 
 def _may_turn(rule: Rule, gap: Gap, facts: Iterable[tuple[str, str]]) -> bool:
-    """Return whether a gap, which opens these facts, may turn a rule; one of the boat may any."""
-    return gap.path[0] in OF_THE_BOAT or any(rule.hangs_on(*one) for one in facts)
+    """Return whether a gap, which opens these facts, may turn a rule or its numbers.
+
+    One of the boat may turn any. What comes in where an opening lies hangs on its bore.
+    """
+    for table, key in facts:
+        comes_in = key == "bore" and table in OPENINGS and rule.hangs_on(table, "height")
+        if comes_in or rule.hangs_on(table, key):
+            return True
+    return gap.path[0] in OF_THE_BOAT
 
 
 def _surely(rule: Rule, evidence: Evidence, others: Sequence[Varied]) -> Iterator[Verdict]:
