@@ -173,6 +173,22 @@ class Loop:
         return self.elements(Pumping)
 
     @property
+    def n_pumps(self) -> int:
+        """How many pumps it has, those side by side at one place counted each."""
+        return sum(pump.n_pumps for pump in self.pumps)
+
+    @property
+    def pumps_in_a_row(self) -> int:
+        """The least number of pumps that water passes one after another, of ways that have any."""
+        if len(self.pumps) < 2:
+            return 1
+        passed = [
+            sum(isinstance(item, Pumping) for link in path for item in self.links[link].elements)
+            for path in self.paths
+        ]
+        return min(filter(None, passed))
+
+    @property
     def entries(self) -> tuple[Entry, ...]:
         """Its intakes."""
         return self.elements(Entry)

@@ -101,7 +101,10 @@ def _change(said: Fact, asks: ToBuy | None, show: Show) -> str:
     kind, told = CHANGES[said.kind], dict(said.values)
     if said.kind == "improve.pump" and asks is not None:
         flow, head = amount("flow", asks.flow), amount("head", asks.head)
-        return show.sentence(fact("improve.card_pump_to_buy", flow=flow, head=head, **told))
+        told |= {"flow": flow, "head": head}
+        if asks.n_pumps > 1:
+            return show.sentence(fact("improve.card_pumps_to_buy", pumps=asks.n_pumps, **told))
+        return show.sentence(fact("improve.card_pump_to_buy", **told))
     return show.sentence(fact(kind, **told))
 
 

@@ -5,7 +5,15 @@ from itertools import pairwise, permutations
 import pytest
 
 from seaflow.base.problems import SeaflowError
+from seaflow.boat import network
 from seaflow.boat.load import load_case
+from seaflow.model.build import built_with_any
+from seaflow.physics.pumping.pump import head
+from seaflow.present.quantities import Show
+from seaflow.present.size.card import size_card
+from seaflow.studies.size.curves import boat_curves
+from seaflow.studies.size.materials import boat_materials
+from seaflow.studies.size.size import size
 
 LARGE, SMALL = "demo-mag-large-230", "demo-mag-small-230"
 HEAD = """
@@ -105,3 +113,81 @@ def test_pumps_of_two_loops_may_differ(tmp_path):
 def test_a_slip_that_may_join_two_loops_is_told_first(tmp_path):
     text = abreast(LARGE, SMALL).replace('to = "U"', 'to = "V"')
     assert "S70" not in {problem.code for problem in refused(tmp_path, text)}
+
+
+# ------------------------------------------------------------------------- what they are told of
+
+
+def several(kind, more=""):
+    """Return a boat whose one loop has a pump, or two side by side, at one place or in a row."""
+    if kind == "abreast":
+        return abreast(None, None)
+    if kind == "in a row":
+        return boat([pump("P1"), pump("P2")], [("chest", "P1", "P2", "U", "out")])
+    at_one = "in_parallel = 2\n" if kind == "at one place" else ""
+    return boat([pump("P1", None, at_one + more)], [("chest", "P1", "U", "out")])
+
+
+KINDS = {"one": (1, 1), "abreast": (2, 1), "at one place": (2, 1), "in a row": (1, 2)}
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_the_flow_of_a_loop_is_what_its_units_get_and_what_to_buy_is_of_each_pump(tmp_path, kind):
+    abreast_, in_a_row = KINDS[kind]
+    case = loaded(tmp_path, several(kind))
+    (loop,) = size(case, 0).loops
+    built = built_with_any(case, network.loops(case)[0])
+    assert (built.loop.n_pumps, built.loop.pumps_in_a_row) == (abreast_ * in_a_row, in_a_row)
+    for result in loop.pumps:
+        for at in result.at:
+            assert at.flow == pytest.approx(sum(unit.flow for unit in at.units), rel=1e-6)
+    assert loop.asks.flow * abreast_ == pytest.approx(loop.heads.flow)
+    assert loop.asks.head * in_a_row == pytest.approx(loop.heads.head)
+
+
+def test_pumps_in_a_row_add_their_heads(tmp_path):
+    """Either bears the whole flow on its own curve, and the loop has the head of both."""
+    (loop,) = size(loaded(tmp_path, several("in a row")), 0).loops
+    for result in loop.pumps:
+        at = result.design
+        one = head(result.part.curve, at.flow, at.speed_ratio)
+        assert at.head == pytest.approx(2.0 * one, rel=1e-6)
+
+
+def test_pumps_that_share_a_chest_are_each_asked_what_the_hungrier_unit_needs(tmp_path):
+    units = '[[unit]]\nname = "V"\ncooling = "6000 BTU/h"\nheight = "-0.6 m"\n'
+    units += '[[outlet]]\nname = "out 2"\nheight = "-0.2 m"\nbore = "19 mm"\n'
+    runs = [("chest", "P1", "U", "out"), ("chest", "P2", "V", "out 2")]
+    for ways in (runs, runs[::-1]):
+        text = units + boat([pump("P1"), pump("P2")], ways).replace("schema = 1", "")
+        (loop,) = size(loaded(tmp_path, "schema = 1\n" + text), 0).loops
+        needs = {need.name: need.flow for need in loop.needs}
+        assert loop.asks.flow == pytest.approx(needs["U"])
+        assert loop.heads.flow == pytest.approx(needs["U"] + needs["V"])
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_card_and_bill_say_each_and_together_of_several_pumps_alone(tmp_path, kind):
+    case = loaded(tmp_path, several(kind))
+    answer, show = size(case, 0), Show()
+    blocks = size_card(answer, show).blocks
+    card = " ".join(text for block in blocks if block for text in block.says)
+    assert ("2 pumps that each give at least" in card) == (kind != "one")
+    assert ("The 2 pumps together give" in card) == (kind != "one")
+    assert ("A pump that gives" in card and "It gives" in card) == (kind == "one")
+    (bill,) = boat_materials(case, answer)
+    lines = [(show.sentence(item.what), item) for item in bill.items if item.kind == "pump"]
+    ((said, line),) = (one for one in lines if "at least" in one[0])
+    assert (line.count or 1) == (1 if kind == "one" else 2)
+    assert ("each at least" in said) == (kind != "one")
+    assert show.sentence(answer.loops[0].verdict.runs_at).endswith("together") == (kind != "one")
+    told = [note.kind for note in answer.loops[0].notes]
+    assert ("size.several_pumps" in told) == (kind != "one")
+
+
+def test_where_pumps_stand_at_one_place_its_line_is_held_to_what_all_of_them_must_give(tmp_path):
+    case = loaded(tmp_path, several("at one place"))
+    answer = size(case, 0)
+    (drawn,), (loop,) = boat_curves(case, answer), answer.loops
+    assert drawn.buy.flow == pytest.approx(2.0 * loop.asks.flow)
+    assert drawn.buy.head == loop.asks.head

@@ -70,7 +70,8 @@ def _answer(
     certain = None if loop.certainty is None or loop.chosen is None else loop.certainty
     mine = None if certain is None or loop.chosen is None else certain.of(loop.chosen.part.name)
     days = None if mine is None else round(100 * mine.keeps_rise)
-    asked = None if curves is None else curves.asked
+    # of several pump places the curves are those of one
+    asked = None if curves is None or curves.places > 1 else curves.asked
     picture: tuple[Markup, ...] = ()
     if loop.chosen is not None and curves is not None and asked is not None:
         at = loop.chosen.design.flow

@@ -283,6 +283,8 @@ def _asked(asked: ToBuy) -> Iterator[tuple[str, Two]]:
     """Yield what to ask of a pump, whoever makes it."""
     if not asked.in_reach:
         yield "Pump", told(fact("page.no_pump_alone"))
+    if asked.n_pumps > 1:
+        yield "Pumps", told(fact("page.each_of", pumps=asked.n_pumps))
     if asked.supply is not None:
         yield "Supply, continuous duty", told(asked.supply)
     yield "Water, at least", told(fact("page.at_least", amount=amount("flow", asked.flow)))

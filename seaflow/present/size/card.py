@@ -114,14 +114,21 @@ def _runs(best: PumpResult) -> Fact:
     if best.setting is not None:
         power = amount("power", best.setting.power)
         slower = fact("size.card_slower", speed=best.setting.speed, power=power)
+    kind = "size.card_runs_typical" if best.part.power_is_typical else "size.card_runs"
     return fact(
-        "size.card_runs_typical" if best.part.power_is_typical else "size.card_runs",
+        kind,
+        who=_who(best.n_pumps, "size.card_gives", "size.card_give"),
         flow=amount("flow", at.flow),
         head=amount("head", at.head),
         part=part_of_curve(at.share_of_free_flow),
         power=amount("power", at.power),
         slower=slower,
     )
+
+
+def _who(n_pumps: int, one: str, many: str) -> Fact:
+    """Return what is said of the pump, or of as many."""
+    return fact(one) if n_pumps == 1 else fact(many, pumps=n_pumps)
 
 
 def _units(loop: LoopSize, best: PumpResult) -> Iterator[Fact]:
@@ -205,7 +212,8 @@ def _buy(asks: ToBuy) -> Iterator[Fact]:
     if asks.days is not None:
         days = fact("size.card_buy_days", days=asks.days)
     flow, head = amount("flow", asks.flow), amount("head", asks.head)
-    yield fact("size.card_buy", flow=flow, head=head, most=most, days=days)
+    who = _who(asks.n_pumps, "size.card_buy_one", "size.card_buy_each")
+    yield fact("size.card_buy", who=who, flow=flow, head=head, most=most, days=days)
     kind = {"supply": asks.supply, "prime": fact(PRIME[asks.must_prime])}
     kind |= {"protection": fact(PROTECTION[asks.ignition_protected])}
     if asks.port is None:
@@ -216,7 +224,12 @@ def _buy(asks: ToBuy) -> Iterator[Fact]:
 
 def _no_pump_alone(asks: ToBuy) -> Iterator[Fact]:
     """Yield that the loop asks for more than any pump of the table gives, and what to do first."""
-    told = {"flow": amount("flow", asks.flow), "head": amount("head", asks.head)}
+    told: dict[str, Fact | Amount] = {
+        "flow": amount("flow", asks.flow),
+        "head": amount("head", asks.head),
+        "none": _who(asks.n_pumps, "size.card_none_alone", "size.card_none_of_several"),
+        "it": _who(asks.n_pumps, "size.card_it", "size.card_each"),
+    }
     if asks.days is None:
         yield fact("size.card_no_pump_alone", **told)
     else:

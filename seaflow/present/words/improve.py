@@ -49,6 +49,9 @@ WORDS: Mapping[str, str] = {
     ),
     "card_pump": "Another pump, such as {pump}.",
     "card_pump_to_buy": "A pump for at least {flow:both} at {head:both}, such as {pump}.",
+    "card_pumps_to_buy": (
+        "{pumps} pumps, each for at least {flow:both} at {head:both}, such as {pump}."
+    ),
     "card_strainer": "Strainer with {ports:both} ports: {strainer}.",
     "card_hull": "Through-hull to {bore:both}.",
     "card_hull_and_seacock": "Through-hull and seacock to {bore:both}.",

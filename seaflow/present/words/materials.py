@@ -109,6 +109,10 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "flush_tee": "tee for flushing {bore:both}, with a plug",
     # The pump.
     "pump": "pump for {supply}, continuous duty, at least {flow:upboth} at {head:upboth}",
+    "pump_each": "pump for {supply}, continuous duty, each at least {flow:upboth} at {head:upboth}",
+    "pumps_together": (
+        "pump for {supply}, continuous duty, all together at least {flow:upboth} at {head:upboth}"
+    ),
     "pump_at_most": "{pump}, in this loop at most {most:downboth}",
     "for_hoses": "{pump}, for hoses of {suction:both} in and {delivery:both} out",
     "self_priming": "{pump}, self-priming",

@@ -15,6 +15,7 @@ WORDS: Mapping[str, str] = {
         "none of the table gives so much: see first what costs head; seaflow improve names what "
         "helps most"
     ),
+    "each_of": "{pumps}, and each of them as follows",
     "at_least": "{amount:upboth}",
     "at_most": "{amount:downboth}",
     "head_of_one": "At the {flow} that is needed the pump must give {head}",

@@ -48,6 +48,11 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "far_left": "at the left end",
     "middle": "in the middle",
     "far_right": "at the right end",
+    "runs_together": "{runs}; the {pumps} pumps together",
+    "several_pumps": (
+        "{pumps} pumps run here: the head asked, and flow, head and power where they run, are "
+        "those of all together; what to buy is told of each."
+    ),
     "runs_but": "{runs}; {ending}",
     "runs_slower": "{runs}; at {speed:.0%} of full speed it still meets the need, with {power}",
     "moves_nothing": "{ending}",
@@ -95,10 +100,12 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "card_now_cured": "The one fitted now will not do: {said}. To keep it, {cure}.",
     "card_now_tight": "The one fitted now is tight: {said}.",
     "card_runs_typical": (
-        "It gives {flow:both} at {head:both}, {part} of its curve, with about {power} (typical: "
+        "{who} {flow:both} at {head:both}, {part} of its curve, with about {power} (typical: "
         "its sheet gives no watts){slower}."
     ),
-    "card_runs": "It gives {flow:both} at {head:both}, {part} of its curve, with {power}{slower}.",
+    "card_runs": "{who} {flow:both} at {head:both}, {part} of its curve, with {power}{slower}.",
+    "card_gives": "it gives",
+    "card_give": "the {pumps} pumps together give",
     "card_slower": "; {speed:.0%} of full speed is enough, with {power}",
     "card_still": "It moves no water: {ending}.",
     "card_unit": (
@@ -114,13 +121,19 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "card_others": "Also {units}.",
     "card_other": "{unit}: {flow} of {need}",
     "card_other_fails": "{unit}: {state}",
-    "card_buy": "A pump that gives at least {flow:upboth} at {head:upboth}{most}{days};",
+    "card_buy": "{who} at least {flow:upboth} at {head:upboth}{most}{days};",
+    "card_buy_one": "A pump that gives",
+    "card_buy_each": "{pumps} pumps that each give",
+    "card_none_alone": "No pump alone",
+    "card_none_of_several": "No {pumps} pumps",
+    "card_it": "it",
+    "card_each": "each",
     "card_no_pump_alone": (
-        "No pump alone will do: it would have to give {flow:upboth} at {head:upboth}, and no pump "
+        "{none} will do: {it} would have to give {flow:upboth} at {head:upboth}, and no pump "
         "of the table does. See first what opens up the loop: seaflow improve BOAT."
     ),
     "card_no_pump_on_most_days": (
-        "No pump alone will do: to be enough on {days:.0%} of days it would have to give "
+        "{none} will do: to be enough on {days:.0%} of days {it} would have to give "
         "{flow:upboth} at {head:upboth}, and no pump of the table does. See first what opens up "
         "the loop: seaflow improve BOAT."
     ),

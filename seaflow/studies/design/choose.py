@@ -35,7 +35,7 @@ class PumpResult:
 
     One `asked_for` beside the file stands where one is fitted, and nobody says that it is aboard.
     `energy_per_day` is all that cooling takes with it for the duties of a day, None for a pump that
-    will not do: a unit that stops takes nothing.
+    will not do: a unit that stops takes nothing. `n_pumps` of it stand in the loop.
     """
 
     part: PumpPart
@@ -47,6 +47,7 @@ class PumpResult:
     setting: SpeedSetting | None
     energy_per_day: float | None = measured("J", None)
     asked_for: bool = False
+    n_pumps: int = 1
 
     @property
     def design(self) -> PumpAt:
@@ -244,6 +245,7 @@ def _result(
         start=start,
         setting=setting,
         asked_for=case.asked_pump == part.name,
+        n_pumps=built.loop.n_pumps,
     )
 
 

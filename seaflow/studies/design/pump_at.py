@@ -36,7 +36,7 @@ class UnitAt:
 
 @dataclass(frozen=True, slots=True)
 class PumpAt:
-    """Where a pump runs in one worst case."""
+    """Where a pump runs in one worst case; flow, head and power are those of all pumps together."""
 
     worst_case: str
     where: Fact
@@ -77,9 +77,11 @@ class Runs:
         """Return the operating points with what is read off all of them at once."""
         pumps, gauge = list(point.pumps.values()), pump_gauge(point)
         first = pumps[0]
+        # one after another, the same water passes several
+        flow = first.volume_flow if len(pumps) == 1 else point.total_flow()
         columns = (
-            sum((item.volume_flow for item in pumps), np.zeros(point.size)),
-            *(first.head, first.share_of_free_flow, first.speed_ratio),
+            *(flow, first.head * point.loop.pumps_in_a_row),
+            *(first.share_of_free_flow, first.speed_ratio),
             sum((item.power for item in pumps), np.zeros(point.size)),
             *(point.conditions.voltage, first.npsh_available, np.nan if gauge is None else gauge),
         )

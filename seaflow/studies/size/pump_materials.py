@@ -80,7 +80,10 @@ def _asked(case: Case, found: Network, place: Pump, sized: LoopSize) -> Fact:
     flow, head = amount("flow", give.flow), amount("head", give.head)
     if asks is not None and not asks.in_reach:
         return fact("materials.no_pump_gives", flow=flow, head=head)
-    what = fact("materials.pump", flow=flow, head=head, supply=supply)
+    kind, abreast = "materials.pump", place.in_parallel or 1
+    if len(found.pumps) > 1 or abreast > 1:
+        kind = "materials.pumps_together" if asks is None else "materials.pump_each"
+    what = fact(kind, flow=flow, head=head, supply=supply)
     if asks is not None and asks.most is not None:
         what = fact("materials.pump_at_most", pump=what, most=amount("flow", asks.most))
     suction, delivery = found.arriving(place.name), found.leaving(place.name)

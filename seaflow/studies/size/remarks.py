@@ -25,7 +25,7 @@ def loop_remarks(built: Built, heads: HeadList) -> tuple[Fact, ...]:
 
 def loop_notes(built: Built, heads: HeadList, best: PumpResult) -> tuple[Fact, ...]:
     """Return what an engineer wants to know of the basis: falling legs, strainers and the curve."""
-    return (*_siphon(heads), *_strainers(built), *_curve(best))
+    return (*_siphon(heads), *_strainers(built), *_curve(best), *_several(best))
 
 
 def _series(built: Built) -> Iterator[Fact]:
@@ -74,6 +74,11 @@ def _siphon(heads: HeadList) -> Iterator[Fact]:
 def _curve(best: PumpResult) -> Iterator[Fact]:
     if best.part.curve.note:
         yield fact("size.curve_note", pump=best.part.title, note=best.part.curve.note)
+
+
+def _several(best: PumpResult) -> Iterator[Fact]:
+    if best.n_pumps > 1:
+        yield fact("size.several_pumps", pumps=best.n_pumps)
 
 
 def _strainers(built: Built) -> Iterator[Fact]:

@@ -29,7 +29,7 @@ from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.design.start import first_start
 from seaflow.studies.design.supply import supply_told
 from seaflow.studies.design.worst_cases import worst_cases
-from seaflow.studies.size.heads import HeadList, head_list, needs_that_run
+from seaflow.studies.size.heads import HeadList, head_list, needed_flows, needs_that_run
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +41,9 @@ class ToBuy:
     its alloy allows, as `limited_by` tells, None where nothing limits it. `must_prime` is None
     where the height of its place is not recorded, or is typical and may be above the water.
     `in_reach` is false where no pump of the table gives so much on any supply: then no pump alone
-    will do. `ignition_protected` is true where petrol or its vapour may come to the pump.
+    will do. `ignition_protected` is true where petrol or its vapour may come to the pump. Where the
+    loop has `n_pumps`, all figures are of each: pumps side by side share the water, and those one
+    after another the head.
     """
 
     flow: float = measured("m3/s")
@@ -54,6 +56,7 @@ class ToBuy:
     supply: Fact | None = None
     in_reach: bool = True
     ignition_protected: bool = False
+    n_pumps: int = 1
 
 
 def asked_of_a_pump(
@@ -79,18 +82,32 @@ def to_buy(
         flow, head = _on_most_days(case, built, drawn.point, heads)
         days = limit("likely_enough")
     most, limited_by = min(_allowed(case, needs, best.result), default=(None, ""))
+    share = _share_of_one(built, {need.name: need for need in needs})
+    flow, head = flow * share, head / built.loop.pumps_in_a_row
     return ToBuy(
         flow=flow,
         head=head,
-        most=most,
+        most=None if most is None else most * share,
         limited_by=limited_by,
         port=_port(built.network, place) or best.result.part.inlet,
         days=days,
         must_prime=_must_prime(case, best),
         supply=supply_told(case),
-        in_reach=_given_by_some(case, flow / (place.in_parallel or 1), head),
+        in_reach=_given_by_some(case, flow, head),
         ignition_protected=any(petrol_at(case, pump) for pump in built.network.pumps),
+        n_pumps=built.loop.n_pumps,
     )
+
+
+def _share_of_one(built: Built, needs: Mapping[str, UnitNeed]) -> float:
+    """Return how much of the water of a loop passes the pump that must give most of it."""
+    loop = built.loop
+    if loop.n_pumps == 1:
+        return 1.0
+    flow = needed_flows(loop, needs_that_run(built, needs))
+    whole = sum(flow[number] for number, link in enumerate(loop.links) if link.from_sea)
+    most = max(flow[loop.link_of(pump)] / pump.n_pumps for pump in loop.pumps)
+    return float(most / whole) if 0.0 < whole < np.inf else 1.0 / loop.n_pumps
 
 
 def _given_by_some(case: Case, flow: float, head: float) -> bool:
@@ -120,7 +137,8 @@ def _on_most_days(
     Neither is less than what the design needs.
     """
     ratio = _most_asked(case, built, point)
-    ran, lost = point.total_flow(), next(iter(point.pumps.values())).head
+    first, ran = next(iter(point.pumps.values())), point.total_flow()
+    lost = first.head * built.loop.pumps_in_a_row
     lift = heads.head - heads.friction
     runs = np.isfinite(ratio) & (ran > 0.0)
     if not runs.any():

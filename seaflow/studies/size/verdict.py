@@ -101,6 +101,8 @@ def _runs_at(best: PumpResult) -> Fact:
         share=at.share_of_free_flow,
         power=amount("power", at.power),
     )
+    if best.n_pumps > 1:
+        runs = fact("size.runs_together", runs=runs, pumps=best.n_pumps)
     if at.ending != "flowing":
         runs = fact("size.runs_but", runs=runs, ending=at.ending)
     if best.setting is None:

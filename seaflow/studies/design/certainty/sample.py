@@ -180,7 +180,7 @@ def certainty_of(case: Case, built: Built, point: OperatingPoint, pump: str) -> 
         n_samples=point.size,
         bands=bands(
             ("flow", "m3/s", point.total_flow()),
-            ("head", "m", first.head),
+            ("head", "m", first.head * point.loop.pumps_in_a_row),
             ("free_flow_share", "-", first.share_of_free_flow),
             ("power", "W", np.asarray(power)),
         ),
