@@ -62,7 +62,7 @@ def at(flow=20.0, share=0.5, asks="need", ending="flowing", **more):
 
 def pump(name="p", judgement=None, **more):
     told = {"part": part(name), "judgement": judgement or judged(), "at": (at(),), "design": at()}
-    told |= {"fitted": False, "asked_for": False, "setting": None}
+    told |= {"fitted": False, "asked_for": False, "setting": None, "n_pumps": 1}
     return SimpleNamespace(**told | more)
 
 

@@ -119,6 +119,7 @@ def boat_curves(case: Case, answer: Sizing) -> tuple[LoopCurves, ...]:
 
 def loop_curves(case: Case, found: Network, loop: LoopSize) -> LoopCurves:
     """Return the curves of one loop with the pumps that are worth drawing."""
+    loop = replace(loop, asks=_at_a_place(found, loop))
     own = {sheet.name for sheet in case.catalogue.own}
     shown = [
         item
@@ -150,16 +151,11 @@ def loop_curves(case: Case, found: Network, loop: LoopSize) -> LoopCurves:
         loops=tuple(_loop_lines(sweeps, worst)),
         crossings=tuple(crossings),
         asked=_asked(sweeps[DESIGN], first, loop),
-        buy=_buy(found, loop),
+        buy=loop.asks if loop.asks is not None and loop.asks.in_reach else None,
         flow_band=bands.get("flow"),
         head_band=bands.get("head"),
         fills_at=_fills_at(sweeps[DESIGN]),
     )
-
-
-def _buy(found: Network, loop: LoopSize) -> ToBuy | None:
-    asks = _at_a_place(found, loop)
-    return asks if asks is not None and asks.in_reach else None
 
 
 def _at_a_place(found: Network, loop: LoopSize) -> ToBuy | None:
@@ -269,13 +265,12 @@ def _asked(point: OperatingPoint, built: Built, loop: LoopSize) -> Demand | None
     if not need or None in need or None in least:
         return None
     flow = max(item for item in need if item is not None)
-    asks = _at_a_place(built.network, loop)
     return Demand(
         flow=flow,
         head=float(np.interp(flow, at.volume_flow, at.head)),
         least=max(item for item in least if item is not None),
-        most=None if asks is None else asks.most,
-        limited_by="" if asks is None else asks.limited_by,
+        most=None if loop.asks is None else loop.asks.most,
+        limited_by="" if loop.asks is None else loop.asks.limited_by,
     )
 
 
