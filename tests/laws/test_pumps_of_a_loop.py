@@ -8,9 +8,11 @@ from seaflow.base.problems import SeaflowError
 from seaflow.boat import network
 from seaflow.boat.load import load_case
 from seaflow.model.build import built_with_any
+from seaflow.physics.electric.motor import supply_current
 from seaflow.physics.pumping.pump import head
 from seaflow.present.quantities import Show
 from seaflow.present.size.card import size_card
+from seaflow.present.size.tables import supply_lines
 from seaflow.studies.size.curves import boat_curves
 from seaflow.studies.size.materials import boat_materials
 from seaflow.studies.size.size import size
@@ -191,3 +193,34 @@ def test_where_pumps_stand_at_one_place_its_line_is_held_to_what_all_of_them_mus
     (drawn,), (loop,) = boat_curves(case, answer), answer.loops
     assert drawn.buy.flow == pytest.approx(2.0 * loop.asks.flow)
     assert drawn.buy.head == loop.asks.head
+
+
+# ---------------------------------------------------------------------------------------- amps
+
+
+def amps_of_one(result):
+    """Return the amps of one pump by its share of the watts, or by its plate if that is more."""
+    part, watts = result.part, result.design.power / result.n_pumps
+    rated = max(watts, part.power[-1][1])
+    return float(supply_current(part.motor, rated, 230.0, part.power_factor))
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_each_breaker_goes_by_the_pumps_behind_it(tmp_path, kind):
+    case = loaded(tmp_path, several(kind))
+    answer, show = size(case, 0), Show()
+    (loop,) = answer.loops
+    one, on_cable = amps_of_one(loop.chosen), 2 if kind == "at one place" else 1
+    assert loop.supply.n_pumps == on_cable
+    assert loop.supply.current == pytest.approx(on_cable * one)
+    (bill,) = boat_materials(case, answer)
+    lines = [item for item in bill.items if item.kind == "protection"]
+    told = " ".join(show.sentence(item.what) for item in lines)
+    assert f"above {show('current', loop.supply.current)}" in told
+    assert f"above {show('current', one)}" in told
+    assert ("feeds the 2 pumps" in told) == (on_cable == 2)
+    own = [item.count for item in lines if "feeds the" not in show.sentence(item.what)]
+    assert sum(own) == loop.chosen.n_pumps
+    text = " ".join(" ".join(supply_lines(loop.supply, loop.chosen.n_pumps, show)).split())
+    assert ("2 pumps on one cable" in text) == (on_cable == 2)
+    assert ("of one of the 2 pumps" in text) == (kind in ("abreast", "in a row"))

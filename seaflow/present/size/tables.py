@@ -227,8 +227,8 @@ def _npsh(suction: SuctionResult) -> Fact:
     return fact("size.npsh", available=available, required=required, decides=decides)
 
 
-def supply_lines(supply: SupplyResult, show: Show) -> Iterator[str]:
-    """Yield current, cable and protection."""
+def supply_lines(supply: SupplyResult, n_pumps: int, show: Show) -> Iterator[str]:
+    """Yield current, cable and protection of one pump place of a loop with as many pumps."""
     current = amount("current", supply.current)
     low, high = supply.starting_current
     start = (amount("current", low), amount("current", high))
@@ -237,6 +237,13 @@ def supply_lines(supply: SupplyResult, show: Show) -> Iterator[str]:
     else:
         factor = supply.power_factor
         yield below(fact("size.draws_by_factor", current=current, factor=factor, start=start), show)
+    if supply.n_pumps > 1:
+        every = (supply.current, low, high)
+        each, *starts = (amount("current", amps / supply.n_pumps) for amps in every)
+        told = fact("size.draws_of_all", pumps=supply.n_pumps, each=each, start=tuple(starts))
+        yield below(told, show)
+    elif n_pumps > 1:
+        yield below(fact("size.draws_of_one", pumps=n_pumps), show)
     for said in _cable(supply):
         yield below(said, show)
     yield below(fact("size.protection"), show)

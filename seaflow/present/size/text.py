@@ -100,7 +100,7 @@ def _details(loop: LoopSize, title: str, show: Show) -> Iterator[Line]:
     yield Heading(f"Suction and pressures with {name}{title}")
     yield from suction_lines(loop.suction, show)
     yield Heading(f"Supply of {name}{title}")
-    yield from supply_lines(loop.supply, show)
+    yield from supply_lines(loop.supply, chosen.n_pumps, show)
     if loop.certainty is not None:
         yield Heading(f"How sure{title}")
         yield from certainty_lines(loop.certainty, name, show)

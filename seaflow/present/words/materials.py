@@ -154,6 +154,8 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "breaker or fuse above {least} and up to {most}, of a kind that lets {start:range} pass at "
         "starting"
     ),
+    "shared_protection": "{what}, for the cable that feeds the {pumps} pumps",
+    "own_protection": "breaker or fuse of each pump, above {least}",
     "protection_unknown": "breaker or fuse above {least}",
     "no_protection_fits": (
         "breaker or fuse: none fits, since the pump draws {least} and the conductor allows {most}; "

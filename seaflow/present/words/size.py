@@ -244,6 +244,11 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "draws_by_factor": (
         "Draws up to {current} at a power factor of {factor:.2g}; starts with {start:range}."
     ),
+    "draws_of_all": (
+        "That is of {pumps} pumps on one cable. Each draws up to {each} and starts with "
+        "{start:range}: its own breaker goes by that."
+    ),
+    "draws_of_one": "That is of one of the {pumps} pumps, on a cable and breaker of its own.",
     "cable": _cable,
     "cable_unknown": "Cable: not recorded, so neither its drop nor its size is checked.",
     "cable_too_long": (

@@ -54,6 +54,10 @@ class PumpResult:
         """Where it runs at the design point."""
         return self.at[0]
 
+    def power_share(self, place: Pump) -> float:
+        """Return which share of the power of all pumps those at one place take [-]."""
+        return (place.in_parallel or 1) / self.n_pumps
+
     @property
     def running_power(self) -> float:
         """Its power at the design point [W]; where speed can be set, at the least that does."""

@@ -33,7 +33,7 @@ HOT_COPPER, COOL_COPPER = 60.0, 30.0  # degC, in an engine space and elsewhere
 
 @dataclass(frozen=True, slots=True)
 class SupplyResult:
-    """What the pump draws and what its cable must be.
+    """What the pump of one place, or all `n_pumps` on its cable, draw, and what that must be.
 
     Drop and conductors are None where the case lacks the cable; the conductors also where no
     standard one is thick enough for a run so long.
@@ -49,6 +49,7 @@ class SupplyResult:
     conductor_metric: ConductorSize | None = None
     conductor_us: ConductorSize | None = None
     conductor_is_enough: bool | None = None
+    n_pumps: int = 1
 
 
 def panel_volts(case: Case) -> tuple[float, float, float]:
@@ -114,14 +115,16 @@ def _current(part: PumpPart, place: Pump, volts: float, power: float | None = No
 
 
 def supply_of(case: Case, place: Pump, part: PumpPart, power: float) -> SupplyResult:
-    """Return current, drop and conductor of a pump that takes `power` [W]."""
+    """Return current, drop and conductor of a place whose pump or pumps take `power` [W]."""
     volts = case.supply.voltage
-    rated = part.power[-1][1] * (place.in_parallel or 1)
+    n_pumps = place.in_parallel or 1
+    rated = part.power[-1][1] * n_pumps
     current = _current(part, place, volts, max(power, rated))
     low, high = starting_current(part.motor, current)
     cable = place.cable
     if cable is None:
-        return SupplyResult(current, (float(low), float(high)), part.power_factor)
+        start = float(low), float(high)
+        return SupplyResult(current, start, part.power_factor, n_pumps=n_pumps)
     hot = _copper(cable)
     share = limit("supply_drop")
     metric, american = (
@@ -141,6 +144,7 @@ def supply_of(case: Case, place: Pump, part: PumpPart, power: float) -> SupplyRe
         conductor_metric=metric,
         conductor_us=american,
         conductor_is_enough=_is_enough(cable.conductor, metric),
+        n_pumps=n_pumps,
     )
 
 

@@ -98,7 +98,7 @@ def _water(
     gauges = [at.inlet_gauge for at in result.at if at.inlet_gauge is not None]
     power = result.running_power
     pump = next(p for p in case.pump if p.name == candidate.pump)
-    supply = supply_of(case, pump, result.part, power)
+    supply = supply_of(case, pump, result.part, power * result.power_share(pump))
     return Water(
         flow=result.design.flow,
         head=result.design.head,

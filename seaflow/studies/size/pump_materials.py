@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.boat.case import Case
@@ -45,7 +46,8 @@ def pump_items(evidence: Evidence, found: Network, sized: LoopSize) -> Iterator[
             what = fact("materials.pump_check_valve")
             yield Item("valve", what, (place.name,), True if place.seen is not None else None, 1)
         if chosen is not None:
-            supply = supply_of(case, place, chosen.part, chosen.design.power)
+            power = chosen.design.power * chosen.power_share(place)
+            supply = supply_of(case, place, chosen.part, power)
             yield from electric_items(evidence, place, chosen.part, supply)
 
 
@@ -111,7 +113,7 @@ def electric_items(
         asks = "materials.cable_length" if cable is None else "materials.no_cable_is_enough"
         unknown = fact(asks, thing=place.name)
         yield Item("cable", fact(CABLES[part.current]), where, question=unknown)
-        yield _protection(evidence, place, supply, None)
+        yield from _protections(evidence, place, supply, None)
         return
     fitted = cable.conductor
     both = amount("length", 2.0 * cable.length)
@@ -123,13 +125,29 @@ def electric_items(
         rule = fact(kind, fitted=amount("area", fitted), least=due.name)
     aboard = None if fitted is None else enough
     yield Item("cable", what, where, aboard, length=cable.length, to_cut=cable.length, rule=rule)
-    yield _protection(evidence, place, supply, enough)
+    yield from _protections(evidence, place, supply, enough)
     size = fact("materials.terminals", least=due.name, american=supply.conductor_us.name)
     if enough and fitted is not None:
         size = fact("materials.terminals_fitted", fitted=amount("area", fitted))
     ends = wires * (1 + (place.in_parallel or 1))
     crimped = True if enough and place.seen is not None and place.seen.crimped else None
     yield Item("terminal", size, where, crimped, ends)
+
+
+def _protections(
+    evidence: Evidence, place: Pump, supply: SupplyResult, enough: bool | None
+) -> Iterator[Item]:
+    """Yield the protection of a cable, and that of each pump where it feeds several."""
+    of_cable, n_pumps = _protection(evidence, place, supply, enough), supply.n_pumps
+    if n_pumps == 1:
+        yield of_cable
+        return
+    yield replace(
+        of_cable, what=fact("materials.shared_protection", what=of_cable.what, pumps=n_pumps)
+    )
+    each = amount("current", supply.current / n_pumps)
+    what = fact("materials.own_protection", least=each)
+    yield Item("protection", what, (place.name,), None, n_pumps)
 
 
 def _protection(evidence: Evidence, place: Pump, supply: SupplyResult, enough: bool | None) -> Item:

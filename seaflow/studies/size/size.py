@@ -161,7 +161,7 @@ def _with_pumps(
         pumps=pumps,
         bores=bore_advice(case, built, needs, answer.heads, place.port or best.part.inlet),
         suction=suction_of(built, best, point),
-        supply=supply_of(case, place, best.part, best.design.power),
+        supply=supply_of(case, place, best.part, best.design.power * best.power_share(place)),
         certainty=found,
         remarks=(*answer.remarks, *loop_remarks(built, answer.heads)),
         notes=loop_notes(built, answer.heads, best),
