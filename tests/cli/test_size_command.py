@@ -323,6 +323,7 @@ def test_data_are_json_with_a_unit_on_every_measured_number(name):
         ".days",
         ".count",
         ".version",
+        ".drawn_boats",
     )
     beside = (".certainty.inputs.low", ".certainty.inputs.high")
     for path in numbers_without_unit(data):

@@ -5,12 +5,12 @@ METRIC = r"\d ?(?:L/min|m|mm|kW|kPa|°C|K|m/s)(?![\w/])"
 
 
 def bare_numbers(value, path=""):
-    """Every number outside a value with its unit, facts and what tells the format, by its path."""
+    """Every number outside a value with its unit, facts, counts and the format, by its path."""
     if isinstance(value, dict):
         if set(value) == {"value", "unit"} or {"kind", "text"} <= set(value) or path == ".format":
             return
         for name, item in value.items():
-            if name != "format":  # its version is a number of its own
+            if name not in ("format", "drawn_boats"):  # a version, and a count
                 yield from bare_numbers(item, f"{path}.{name}")
     elif isinstance(value, list):
         for item in value:
