@@ -43,6 +43,8 @@ SPELLINGS = (
     ("″", "in"),
     ('"', "in"),
 )
+# Horsepower, and volts times amperes: said of a motor, so that no unit cools by so much.
+OF_A_MOTOR = r"(?:hp|horse ?power|ps|cv|ch|k?va)"
 # How the trade spells units of one quantity, whatever else the letters may mean to pint.
 TRADE: Mapping[str, Mapping[str, str]] = {
     unit: {word: ours for ours, words in spelled.items() for word in words.split("|")}

@@ -3,6 +3,7 @@
 import re
 import tomllib
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -118,6 +119,42 @@ def test_a_unit_that_heats_says_how_much_or_only_that_it_does():
     assert spoken_boat({"unit": "16k"}).loaded.case.unit[0].heating is None
 
 
+@pytest.mark.parametrize("text", ["12k, heats 14k", "heats 14000, 12k", "12k 14k heat"])
+def test_what_a_unit_heats_needs_a_unit_no_more_than_what_it_cools(text):
+    assert facts(unit=text).units == facts(unit="12000 BTU/h, heats 14000 BTU/h").units
+
+
+def test_a_length_that_was_forgotten_is_asked_for_whatever_year_is_told():
+    for text in ("catamaran", "catamaran 2015", "motor yacht 2012"):
+        (problem,) = refused(boat=text)
+        assert problem.what.endswith("no length is given")
+    (problem,) = refused(boat="sloop 12 2012")
+    assert problem.what.endswith(": 12 has no unit")
+
+
+def test_the_last_year_that_is_offered_of_a_newer_boat_is_taken():
+    (problem,) = refused(boat="motor yacht 15 m 2099")
+    newest = int(re.findall(r"\d{4}", problem.write)[0])
+    assert facts(boat=f"motor yacht 15 m {newest}").boat.built == newest
+    refused(boat=f"motor yacht 15 m {newest + 1}")
+
+
+@pytest.mark.parametrize(
+    ("option", "text"), [("unit", "1,5 kW"), ("unit", "1,5 PS"), ("unit", "1,5"), ("boat", "9,5 m")]
+)
+def test_what_is_offered_for_a_comma_is_taken(option, text):
+    (problem,) = refused(**{option: text})
+    offered = re.findall(r"Write (\d[^.]*(?:\.\d[^.]*)?)\.$", problem.write)
+    assert bool(offered) == text.endswith(("kW", "9,5 m"))
+    for one in offered:
+        facts(**{option: f"{one} sloop" if option == "boat" else one})
+
+
+def test_a_bank_of_more_volts_than_usual_says_that_it_is_dc():
+    for text, volts in (("60 Ah 144 V DC", 144.0), ("40 kWh 400 V", 400.0), ("90 Ah 96 V", 96.0)):
+        assert facts(battery=text).battery.voltage == volts
+
+
 def test_several_units_are_several_texts_or_one_with_their_number():
     assert len(facts(unit=["12k", "9k", "9k"]).units) == 3
     assert facts(unit="two 9k units").units == facts(unit="2 x 9000 BTU/h").units
@@ -211,7 +248,10 @@ def test_a_pump_is_a_row_of_the_table_or_a_sheet():
     [
         *(("boat", text) for text in ("", "12 m", "sloop", "sloop 12", "trimaran 12 m", "cat 3 m")),
         *(("boat", text) for text in ("ketch 12 m 40 ft", "13,5 m sloop", "sloop 12 m +/- 1 m")),
+        *(("boat", text) for text in ("motor yacht 2012", "sloop 12 m 2031", "ketch 12 m 1850")),
         *(("unit", text) for text in ("", "16", "aircon", "5 kW R-999", "9k 12k", "1 BTU/h")),
+        *(("unit", text) for text in ("1.5 hp", "2HP", "2 kVA R-410A", "1,5 PS", "heats 14k")),
+        *(("battery", text) for text in ("", "400 Ah 230 V", "400 Ah 120V", "400 Ah 5 V")),
         *(("supply", text) for text in ("", "mains", "230", "400 V DC", "12 V AC", "120/240 V")),
         *(("sea", text) for text in ("", "30", "Atlantis", "55 degC", "20 degC 30 degC")),
         *(("pump", text) for text in ("", "magic", "500 gph", "0.5 A", "no-such-file.toml")),
@@ -331,6 +371,15 @@ def test_what_is_said_beside_a_file_stands_in_for_it_and_the_answer_says_so():
     assert "beside the file" in told["warmest"] and "beside the file" in told["voltage"]
     place = said_of_a_file(KETCH, {"sea": "Aegean"}).case
     assert place.sea.warmest == pytest.approx(28.6) and place.sea.heating_from < 16.0
+
+
+def test_a_battery_that_no_duty_of_a_file_runs_on_is_told(tmp_path):
+    file = tmp_path / "boat.toml"
+    text = Path(KETCH).read_text(encoding="utf-8")
+    for source, codes in (("battery", []), ("generator", ["Q03"])):
+        file.write_text(text.replace('source = "battery"', f'source = "{source}"'))
+        warnings = said_of_a_file(str(file), {"battery": "400 Ah 24 V"}).warnings
+        assert [one.code for one in warnings] == codes
 
 
 def test_a_pump_said_beside_a_file_runs_from_its_supply():

@@ -9,6 +9,7 @@ from typing import Any
 
 from seaflow.base.glossary import Quantity, glossary_entry
 from seaflow.base.near import as_seen, named
+from seaflow.base.spellings import OF_A_MOTOR
 from seaflow.base.spread import has_spread, read_with_spread, without_spread, without_typical
 from seaflow.base.tables import read_table
 from seaflow.base.units import Misread, example_unit, read_quantity, split
@@ -23,6 +24,7 @@ _ROUGHLY = re.compile(
     r"(?:about|around|roughly|approx\.?|ca\.?|circa|~|\u2248)\s*(?=[\d.+-])", re.I
 )
 _BELOW = re.compile(r"(\d[\d./ ]*\s*[a-z]+)\s+(?:below|under|beneath|down)\b.*", re.I)
+_BY_MOTOR = re.compile(rf"\d\s*{OF_A_MOTOR}\b", re.I)
 _NO_SCALE = re.compile(r"\s*(?:\u00b0|deg|degrees?)$", re.I)
 LONGEST_QUANTITY = 60  # characters; what is longer was not meant as one
 
@@ -51,8 +53,7 @@ def read_value(raw: Any, declared: Key, path: Path, reading: Reading) -> float:
             return math.nan
         text = _number_text(raw)
     try:
-        if len(text) > LONGEST_QUANTITY:
-            raise Misread("long", f"{text[: LONGEST_QUANTITY // 2]}...", "")
+        _require_of_its_kind(text, entry)
         plain = without_typical(text)
         value, half_width = read_with_spread(plain, entry.unit)
         if plain != text:
@@ -69,6 +70,14 @@ def read_value(raw: Any, declared: Key, path: Path, reading: Reading) -> float:
     if math.isfinite(value) and not is_plausible(value, entry, written):
         _ask(text, entry, declared, path, reading)
     return float(value)
+
+
+def _require_of_its_kind(text: str, entry: Quantity) -> None:
+    """Refuse what is too long for a quantity, and the power of a motor where heat is asked for."""
+    if len(text) > LONGEST_QUANTITY:
+        raise Misread("long", f"{text[: LONGEST_QUANTITY // 2]}...", "")
+    if entry.name == "heat_flow" and _BY_MOTOR.search(text):
+        raise Misread("motor", text, "")
 
 
 def _usual(text: str, declared: Key, path: Path, reading: Reading) -> float | None:

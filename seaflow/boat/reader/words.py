@@ -76,6 +76,13 @@ REFUSALS = {
         "The unit measures something else than this key asks for.",
         "{hint}Write for example {key} = {example}.",
     ),
+    "motor": Refusal(
+        "K07",
+        '{key} = "{text}" is no flow of heat',
+        "Horsepower is that of a motor, kVA what it draws; on many markets a unit of 1.5 hp cools "
+        "by about 12,000 BTU/h.",
+        "Write the cooling or heating on the plate in BTU/h or kW, for example {key} = {example}.",
+    ),
     "difference": Refusal(
         "K08",
         '{key} = "{text}" is a temperature, and a difference of temperatures is asked for',

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -10,6 +10,7 @@ from seaflow.base.problems import Problem
 from seaflow.base.tables import read_table
 from seaflow.base.units import factor_and_offset, read_quantity
 from seaflow.boat.seas import sea_at, taken_for
+from seaflow.boat.tables.use import Duty
 from seaflow.forms.typical.build import usual_cooling
 from seaflow.forms.typical.facts import BoatFacts, Facts
 from seaflow.forms.typical.figure import said
@@ -139,6 +140,20 @@ def which_water(facts: Facts) -> Iterator[Problem]:
     doubt = taken_for(sea.called, sea_at(sea.place))
     if doubt is not None:
         yield Problem("Q03", doubt["what"], why=doubt["why"], write=doubt["write"], warning=True)
+
+
+def unused_battery(facts: Facts, duties: Sequence[Duty]) -> Iterator[Problem]:
+    """Yield that the battery that was told drives nothing, where no duty of a case is on one."""
+    if facts.battery is None or not duties or any(duty.source == "battery" for duty in duties):
+        return
+    yield Problem(
+        "Q03",
+        "the battery that was said is not used, for no duty of the file runs on one",
+        why="A night on the battery is told of where the file says that the boat is on it.",
+        write='Write source = "battery" in a [[duty]] of the file, or take its duties out for a '
+        "usual day.",
+        warning=True,
+    )
 
 
 def _limits(name: str) -> Any:

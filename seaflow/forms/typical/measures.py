@@ -17,7 +17,10 @@ _CHUNK = re.compile(r"\s*[^\s,;()]+")
 _JOINED = re.compile(r"(?<=[A-Za-z'\"])\s*[/,;]\s*(?=\d)")  # 230V/50Hz
 _FIRST = re.compile(r"(?<![\w.-])[+\-−–]?(?:\d|\.\d)")
 _ALONE = re.compile(r"[+\-−–]?[\d.]+(?:\s*/\s*\d+)?")
+_PLAIN = re.compile(r"\d+(?:\.\d+)?")
 _ENDS = frozenset(("at", "with", "and", "beam", "built", "from", "x", "@"))
+
+Alone = tuple[str, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,15 +57,16 @@ def decimal_comma(text: str) -> str:
     return found[0] if found else ""
 
 
-def scan(text: str, units: Sequence[str]) -> Scanned:
+def scan(text: str, units: Sequence[str], alone: Alone | None = None) -> Scanned:
     """Take a text apart into measures of these units, numbers without a unit, and words.
 
     The first unit that reads is taken, and of a measure as much as reads: "40 ft 6 in" is one.
+    `alone` is the unit of a number without one, if it is at least so large.
     """
     plain = _JOINED.sub(" , ", _THOUSANDS.sub(r"\1\2", text)) + ","
     if "W" in units:
         plain = _KILO.sub(lambda found: f"{float(found[1]) * 1000:g}", plain)
-    spans = list(_spans(plain, units))
+    spans = list(_spans(plain, units, alone))
     ends = [0, *(end for _, end, _ in spans)]
     starts = [*(start for start, _, _ in spans), len(plain)]
     between = [plain[end:start] for end, start in zip(ends, starts, strict=True)]
@@ -85,7 +89,9 @@ def scan(text: str, units: Sequence[str]) -> Scanned:
 _Read = tuple[float, str, float | None]  # value, unit, half width
 
 
-def _spans(plain: str, units: Sequence[str]) -> Iterator[tuple[int, int, _Read | None]]:
+def _spans(
+    plain: str, units: Sequence[str], alone: Alone | None
+) -> Iterator[tuple[int, int, _Read | None]]:
     """Yield start, end and what was read of each number; None for one that stands alone."""
     place = 0
     while found := _FIRST.search(plain, place):
@@ -99,7 +105,14 @@ def _spans(plain: str, units: Sequence[str]) -> Iterator[tuple[int, int, _Read |
         else:
             number = _ALONE.match(plain, start)
             place = number.end() if number else start + 1
-            yield start, place, None
+            yield start, place, _read_alone(plain[start:place], units, alone)
+
+
+def _read_alone(text: str, units: Sequence[str], alone: Alone | None) -> _Read | None:
+    """Return what a number without a unit is, if it can be one thing only."""
+    if alone is None or not _PLAIN.fullmatch(text) or float(text) < alone[1]:
+        return None
+    return _read(f"{text} {alone[0]}", units)
 
 
 def _ends_of(plain: str, start: int) -> Iterator[int]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from seaflow.base.near import nearest
 from seaflow.base.problems import SeaflowError
@@ -12,25 +12,14 @@ from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.seas import NoSuchPlace, places, sea_at
-from seaflow.forms.typical.facts import (
-    BatteryFacts,
-    BoatFacts,
-    Facts,
-    SeaFacts,
-    SupplyFacts,
-    UnitFacts,
-)
+from seaflow.forms.typical.facts import BatteryFacts, BoatFacts, Facts, SeaFacts, SupplyFacts
 from seaflow.forms.typical.figure import said as written
 from seaflow.forms.typical.hull import kinds
-from seaflow.forms.typical.measures import Measure, Scanned
+from seaflow.forms.typical.measures import Measure
 from seaflow.forms.typical.said_pump import SAME_VOLTS, read_pump, volts_said
+from seaflow.forms.typical.said_units import read_units
 from seaflow.forms.typical.told import Text, is_near, words_of
-from seaflow.physics.heat.refrigerant import find
 
-_REFRIGERANT = re.compile(r"\b(?:[Rr][- ]?\d{2,3}[A-Za-z]{0,2}|410[Aa]|407[Cc]|134[Aa]|454[Bb])\b")
-_TIMES = re.compile(r"[*×]|(?<![^\W\d_])x(?=\d)|(?<=\d)x(?![^\W\d_])", re.I)  # 2x16k, 16k*2
-_MOST_COUNTED = 12  # units of one text, as two pumps take; 16 may be thousands of BTU/h
-_FOR_A_ROOM = re.compile(r"\b(?:called|for|in)\s+(?:the\s+)?([^\d,;]+)")
 _MASS = re.compile(r"\b(\d+(?:\.\d+)?)\s*(t|tonnes?|tons?|kg)\b(?:\s+displacement)?")
 _MASSES = {"t": "Mg", "k": "kg"}
 _UNITS_ON = re.compile(
@@ -40,7 +29,6 @@ _CALLED = re.compile(r"\bcalled\s+([^,;]+)")
 # "230/50" and "230 V 60", as people write the supply of mains.
 _HERTZ = re.compile(r"\b(\d{3})\s*[vV]?(?:\s*/\s*|\s+)(50|60)\b(?!\s*[hHvV])")
 MISSPELT = 0.75  # how like a word must be to one that is known to be taken for it
-_LEAST_BARE = 2000.0  # a number alone as large as this can only be BTU/h
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +68,7 @@ def said(
     asked, catalogue = read_pump(pump, catalogue, runs_on) if pump else (None, catalogue)
     facts = Facts(
         boat=_boat(boat) if boat else None,
-        units=tuple(unit for one in units for unit in _units(one)),
+        units=tuple(unit for one in units for unit in read_units(one)),
         supply=supplied,
         unit_supply=_supply(bank, bank=True) if bank else None,
         sea=_sea(sea) if sea else None,
@@ -110,7 +98,7 @@ def _boat(told: Text) -> BoatFacts | None:
             told.wrong(f"it gives {len(some)} times a {what}: {_listed(some)}")
         for one in some[:1]:
             told.within(what, one.value, "m")
-    if not lengths and not found.bare:
+    if not lengths and all(map(_is_year, found.bare)):
         told.wrong("no length is given")
     if kind is None or not lengths:
         return None
@@ -126,15 +114,21 @@ def _listed(some: Iterable[Measure]) -> str:
 
 def _year(told: Text, bare: Iterable[str]) -> int | None:
     first, last = read_table("said.toml")["built"]["years"]
-    years = []
+    years = [int(number) for number in bare if _is_year(number)]
     for number in bare:
-        if number.isdigit() and first <= int(number) <= last:
-            years.append(int(number))
-        else:
+        if not _is_year(number):
             told.wrong(f"{number} has no unit", "Metres and feet look alike.")
+    for year in years:
+        if not first <= year <= last:
+            what = f"{year} is no year of building that is known, which are {first} to {last}"
+            told.wrong(what, write=f"Of a newer boat write {last}, of an older one {first}.")
     if len(years) > 1:
         told.wrong(f"it gives {len(years)} years: {', '.join(map(str, years))}")
     return years[0] if years else None
+
+
+def _is_year(number: str) -> bool:
+    return re.fullmatch(r"(?:1[89]|20)\d\d", number) is not None
 
 
 def _kind(told: Text, text: str) -> str | None:
@@ -188,82 +182,6 @@ def _phrases(words: Mapping[str, Sequence[str]]) -> list[tuple[str, str]]:
     spoken = [(phrase, kind) for kind, phrases in words.items() for phrase in phrases]
     plain = {phrase.replace(",", ""): kind for phrase, kind in (*spoken, *named)}
     return sorted(plain.items(), key=lambda pair: -len(pair[0]))
-
-
-# --- its units ---
-
-
-def _units(told: Text) -> list[UnitFacts]:
-    gas = _REFRIGERANT.search(told.text)
-    room = _FOR_A_ROOM.search(told.text)
-    text = _TIMES.sub(" x ", _FOR_A_ROOM.sub(" ", _REFRIGERANT.sub(" ", told.text)))
-    found = told.scan(text, ("W", "A"))
-    cooling, power, heating = _plate(told, found)
-    table = read_table("said.toml")
-    passed = {*table["passed_over"]["words"], *table["passed_over"]["unit"], *table["number"]}
-    rooms = [word for word in words_of(found.words) if word in table["rooms"]["words"]]
-    counted = [table["number"][word] for word in words_of(found.words) if word in table["number"]]
-    many = int([*counted, *filter(_is_count, found.bare), 1][0])
-    told.unknown(one for one in words_of(found.words) if one not in passed and one not in rooms)
-    refrigerant = _refrigerant(told, gas[0]) if gas else None
-    if cooling is None:
-        return []
-    told.within("cooling", cooling, "W")
-    name = room[1].strip() if room else " ".join(rooms) or None
-    named = [name] if many == 1 else [f"{name} {row + 1}" if name else None for row in range(many)]
-    heats = heating is None and "reverse" in " ".join(words_of(found.words))
-    return [UnitFacts(cooling, power, refrigerant, one, heating, heats) for one in named]
-
-
-def _plate(told: Text, found: Scanned) -> tuple[float | None, float | None, float | None]:
-    """Return cooling, power and heating as the plate of a unit tells them [W]."""
-    if found.of("A"):
-        told.wrong("amps are not taken here", "Amps are watts only with a power factor.")
-    heat = [one for one in found.of("W") if is_near(one, "heats?|heating")]
-    rest = tuple(one for one in found.of("W") if one not in heat)
-    cooling, power = _cooling(told, replace(found, measures=rest))
-    return cooling, power, heat[0].value if heat else None
-
-
-def _cooling(told: Text, found: Scanned) -> tuple[float | None, float | None]:
-    """Return the cooling and the power that the plate of a unit tells [W]."""
-    powers = list(found.measures)
-    cold = [one for one in powers if re.search(r"btu|ton", one.text, re.I)]
-    large = [number for number in found.bare if _is_large(number)]
-    if not cold and not large:
-        cold = sorted(powers, key=lambda one: -one.value)[:1]
-    rest = [one for one in powers if one not in cold]
-    told_one = bool(cold or large)
-    odd = [one for one in found.bare if one not in large and not (told_one and _is_count(one))]
-    if len(cold) + len(large) > 1 or len(rest) > 1:
-        told.wrong("it gives more than one unit", write="Give --unit once for each.")
-    for number in odd:
-        told.wrong(f"{number} has no unit", "BTU/h and watts look alike.")
-    power = rest[0].value if rest else None
-    if cold:
-        return cold[0].value, power
-    if large:
-        return read_quantity(f"{float(large[0]):g} BTU/h", "W"), power
-    if not odd:
-        told.wrong("no cooling is given")
-    return None, power
-
-
-def _is_count(number: str) -> bool:
-    return number.isdigit() and 1 <= int(number) <= _MOST_COUNTED
-
-
-def _is_large(number: str) -> bool:
-    return re.fullmatch(r"\d+(?:\.\d+)?", number) is not None and float(number) >= _LEAST_BARE
-
-
-def _refrigerant(told: Text, text: str) -> str | None:
-    try:
-        return find(text if text[0] in "Rr" else f"R-{text}")
-    except KeyError:
-        known = ", ".join(read_table("refrigerants.toml")["refrigerant"])
-        told.wrong(f"{text} is no refrigerant that is known", write=f"Known are {known}.")
-        return None
 
 
 # --- the supply and the sea ---
@@ -340,7 +258,7 @@ def _battery(told: Text) -> BatteryFacts | None:
         told.wrong("no one capacity is given" if len(held) != 1 else "it gives two voltages")
         return None
     if volts:
-        told.within("battery_volts", volts[0].value, "V")
+        _volts_of_a_bank(told, volts[0])
     unit, value = held[0].unit, held[0].value
     told.within("charge" if unit == "A s" else "energy", value, unit)
     return BatteryFacts(
@@ -348,6 +266,15 @@ def _battery(told: Text) -> BatteryFacts | None:
         energy=value if unit == "J" else None,
         voltage=volts[0].value if volts else None,
     )
+
+
+def _volts_of_a_bank(told: Text, volts: Measure) -> None:
+    """Take down volts that no battery has, or that are those of mains and not said to be DC."""
+    mains = read_table("said.toml")["mains_battery"]
+    low, high = (read_quantity(text, "V") for text in mains["volts"])
+    if low <= volts.value <= high and "dc" not in told.text.casefold():
+        told.wrong(mains["what"].format(volts=volts.text), mains["why"], mains["write"])
+    told.within("battery_volts", volts.value, "V")
 
 
 def _bound(name: str) -> str:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from seaflow.base.problems import Problem
 from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
-from seaflow.forms.typical.measures import Measure, Scanned, decimal_comma, scan
+from seaflow.forms.typical.measures import Alone, Measure, Scanned, decimal_comma, scan
 
 CODES = {
     "boat": "T01",
@@ -49,7 +49,7 @@ class Text:
         code = CODES[self.option]
         return [*self.problems, Problem(code, what, why=why, write=write, group=self.text)]
 
-    def scan(self, text: str, units: Sequence[str]) -> Scanned:
+    def scan(self, text: str, units: Sequence[str], alone: Alone | None = None) -> Scanned:
         """Take the text apart; a decimal comma, and a half width where none counts, are told."""
         comma = decimal_comma(text)
         if comma:
@@ -57,8 +57,9 @@ class Text:
             text = text.replace(comma, comma.replace(",", "."))
             unit = re.search(rf"{re.escape(comma.replace(',', '.'))}\s*[^\W\d_]*", text)
             plain = unit[0].strip() if unit else ""
-            self.wrong(f"{comma} has a comma", why, f"Write {plain}.")
-        found = scan(text, units)
+            reads = scan(plain, units, alone).measures  # what is offered must be taken
+            self.wrong(f"{comma} has a comma", why, f"Write {plain}." if reads else "")
+        found = scan(text, units, alone)
         if self.option != "sea" and any(one.half is not None for one in found.measures):
             self.wrong("how far it may be off is not taken here", "A case file takes that.")
         return found
