@@ -429,7 +429,6 @@ def test_odd_boats_end_without_a_traceback(tmp_path):
         (
             ((1,), (cut_out, 'cut_out = { temperature = "31 degC" }')),
             ((1,), (cut_out, f"{cut_out}\nbranch_shut = true")),
-            ((0, 1), (cut_out, f"{cut_out}\nswitched_on = false")),
             ((0,), ('length = "2.4 m"', vented)),
             ((0,), ('cable = { length = "7 m"', 'cable = { length = "190 m"')),
             ((0,), ('cable = { length = "7 m", conductor = "1.5 mm2" }\n', "")),

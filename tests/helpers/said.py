@@ -80,7 +80,8 @@ def _typed(row):
     """The text and the exit code of one command, run in a folder with the files it needs."""
     with tempfile.TemporaryDirectory() as folder, chdir(folder):
         good = (FOLDER / "good.toml").read_text(encoding="utf-8")
-        Path("boat.toml").write_text(good.replace(row.get("without", "\0"), ""), encoding="utf-8")
+        boat = good.replace(row.get("without", "\0"), row.get("instead", ""))
+        Path("boat.toml").write_text(boat, encoding="utf-8")
         for file, content in row.get("files", {}).items():
             Path(file).write_bytes(content.encode("utf-8"))
         for file, size in row.get("sizes", {}).items():

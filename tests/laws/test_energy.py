@@ -5,7 +5,7 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
-from sizing import KETCH, MOTOR, NAMES, SLOOP, edited, load_text, shipped, text_of
+from sizing import CATAMARAN, KETCH, MOTOR, NAMES, SLOOP, edited, load_text, shipped, text_of
 
 from seaflow.base.problems import SeaflowError
 from seaflow.boat import network
@@ -19,6 +19,7 @@ from seaflow.present.card import card_text
 from seaflow.present.faces import faces_of
 from seaflow.present.layout import page
 from seaflow.present.quantities import Show
+from seaflow.studies.balance.study import balance
 from seaflow.studies.design.takes import Task, course, machines_of
 from seaflow.studies.design.which_pump import full_supply, picked_loop
 from seaflow.studies.energy.day import always_on
@@ -32,6 +33,9 @@ from seaflow.studies.energy.optimum import (
 from seaflow.studies.energy.starting import least_speed, starting_of
 from seaflow.studies.energy.study import energy
 from seaflow.studies.heating.study import heating
+from seaflow.studies.improve.study import improve
+from seaflow.studies.place.study import place
+from seaflow.studies.size.size import size
 
 ROUNDING = 1e-9  # relative: sums of a few doubles
 SETTLED = 1e-6  # relative: load against output is settled in a few rounds
@@ -100,6 +104,27 @@ def test_what_is_said_of_the_day_is_what_it_takes():
     assert loop.takes["time"].value == 22 * 3600.0
     low, high = loop.band
     assert 0.75 * day.total < low < day.total < high < 1.3 * day.total
+
+
+def test_a_loop_whose_units_are_all_off_takes_nothing_and_leaves_the_other_as_it_is():
+    case = shipped(CATAMARAN)
+    plain = energy(case)
+    names = [loop.name for loop in plain.loops]
+    off = {unit.name for unit in network.loops(case)[0].units}
+    units = tuple(replace(one, switched_on=one.name not in off) for one in case.unit)
+    answer = energy(replace(case, unit=units))
+    assert [loop.name for loop in answer.loops] == names
+    assert answer.loops[0].day.total == 0.0 and answer.loops[0].other_pump is not None
+    assert answer.loops[1].day == plain.loops[1].day
+
+
+@pytest.mark.parametrize("ask", [balance, energy, improve, place, size])
+def test_with_every_unit_off_no_pump_is_asked_for(ask):
+    case = shipped(KETCH)
+    off = replace(case, unit=tuple(replace(one, switched_on=False) for one in case.unit))
+    with pytest.raises(SeaflowError) as refused:
+        ask(off)
+    assert [problem.code for problem in refused.value.problems] == ["M04"]
 
 
 def test_a_day_on_shore_says_nothing_of_a_battery(tmp_path):

@@ -25,7 +25,7 @@ from seaflow.studies.design.certainty.find_out import next_of
 from seaflow.studies.design.changes import network_named, with_throttles
 from seaflow.studies.design.choose import PumpResult
 from seaflow.studies.design.judge import NO, Judgement, judge_start
-from seaflow.studies.design.need import unit_needs
+from seaflow.studies.design.need import require_a_need, unit_needs
 from seaflow.studies.design.supply import cable_drop
 from seaflow.studies.design.which_pump import judged_with, picked_loop
 from seaflow.studies.design.worst_cases import worst_cases
@@ -40,8 +40,9 @@ def balance(case: Case, pump: str | None = None) -> Balance:
     Raises
     ------
     SeaflowError
-        If there is no such pump.
+        If there is no such pump, or every unit is switched off.
     """
+    require_a_need(case)
     loops, parts = [], []
     for found in network.loops(case):
         answer, part = _balance_loop(case.on_supply_of(found.pumps[0]), found, pump)

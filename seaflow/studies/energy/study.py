@@ -22,6 +22,7 @@ from seaflow.studies.design.certainty.find_out import FindOut, next_of
 from seaflow.studies.design.duties import HouseBank, bank_of, duties_of
 from seaflow.studies.design.judge import NO, YES, Judgement, worst_of
 from seaflow.studies.design.limits import limits_used
+from seaflow.studies.design.need import require_a_need
 from seaflow.studies.design.start import FirstStart, on_tacks, told
 from seaflow.studies.design.takes import Asked, each_course, machines_assumed
 from seaflow.studies.design.validity import validity_notes
@@ -130,8 +131,9 @@ def energy(
     Raises
     ------
     SeaflowError
-        If the pump is not known, or the supply cannot drive it.
+        If the pump is not known, the supply cannot drive it, or every unit is switched off.
     """
+    require_a_need(case)
     duties, day_notes = duties_of(case)
     bank, bank_notes = bank_of(case)
     loops, nights, on_ac = [], [], 0.0
@@ -279,7 +281,7 @@ def _on_this_day(day: Day) -> Iterator[Fact]:
 
 def _other_pump(saved: float, day: Day) -> Fact:
     """Return what a pump like it would save if its speed could be set."""
-    if saved < SMALL * day.total:
+    if saved <= SMALL * day.total:  # of a loop whose units are all off both are nothing
         return fact("energy.other_saves_nothing")
     return fact("energy.other_saves", saved=amount("energy", saved), share=saved / day.total)
 

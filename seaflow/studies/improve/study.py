@@ -22,7 +22,7 @@ from seaflow.studies.design.judge import NO, worst_of
 from seaflow.studies.design.kinds import DRAWN
 from seaflow.studies.design.likelihood import Sampling, on_simulated_days
 from seaflow.studies.design.limits import limit
-from seaflow.studies.design.need import UnitNeed, unit_needs
+from seaflow.studies.design.need import UnitNeed, require_a_need, unit_needs
 from seaflow.studies.design.supply import fits
 from seaflow.studies.design.which_pump import find_out_next, picked_loop
 from seaflow.studies.improve.answer import Choice, Improvement, LoopImprovement
@@ -72,8 +72,9 @@ def improve(
     Raises
     ------
     SeaflowError
-        If there is no such pump.
+        If there is no such pump, or every unit is switched off.
     """
+    require_a_need(case)
     loops, invented = [], False
     for found in network.loops(case):
         here = case.on_supply_of(found.pumps[0])

@@ -20,6 +20,7 @@ from seaflow.studies.design.certainty.find_out import next_of
 from seaflow.studies.design.choose import Ranked
 from seaflow.studies.design.judge import NO, worst_of
 from seaflow.studies.design.limits import limits_used
+from seaflow.studies.design.need import require_a_need
 from seaflow.studies.design.which_pump import asked_of
 from seaflow.studies.place.advice import Advice, advice_for
 from seaflow.studies.place.boats import on_drawn_boats, stays_first
@@ -142,8 +143,9 @@ def place(case: Case, pump: str | None = None) -> PlacingAnswer:
     ------
     SeaflowError
         If the case offers no place, names no compartment, no pump fits its supply, or the pump
-        named is not known or does not.
+        named is not known or does not; or if every unit is switched off.
     """
+    require_a_need(case)
     if not case.pump_place or not case.compartment:
         raise SeaflowError([_nothing_to_place(case)])
     not_parted, case = without_partition(case), with_usual_partitions(case)

@@ -18,7 +18,7 @@ from seaflow.studies.design.choose import PumpResult, left_out
 from seaflow.studies.design.judge import JUDGED_BY, NO, worst_of
 from seaflow.studies.design.likelihood import Certainty, Held, Sampling, certainty_with
 from seaflow.studies.design.limits import limits_used
-from seaflow.studies.design.need import UnitNeed, unit_needs
+from seaflow.studies.design.need import UnitNeed, require_a_need, unit_needs
 from seaflow.studies.design.supply import SupplyResult, supply_of, supply_told
 from seaflow.studies.design.validity import validity_notes
 from seaflow.studies.design.which_pump import held_pumps
@@ -94,7 +94,13 @@ def size(case: Case, n_samples: int = DEFAULT_SAMPLES, seed: int = DEFAULT_SEED)
     """Return needs, heads, ranked pumps, bores, suction and supply for every loop of a case.
 
     Every pump is also run on `n_samples` sampled boats; with none, nothing is said of likelihoods.
+
+    Raises
+    ------
+    SeaflowError
+        If every unit is switched off.
     """
+    require_a_need(case)
     loops, assumptions = [], list(case.assumptions)
     for found in network.loops(case):
         here = case.on_supply_of(found.pumps[0])
