@@ -689,3 +689,11 @@ def test_a_battery_is_counted_as_told_and_its_rest_as_usual():
     assert all(one.source != "battery" for one in duties_of(sails)[0])
     assert any(one.source == "battery" for one in duties_of(replace(sails, battery=told_))[0])
     assert len(duties_of(sails)[0]) == len(duties_of(sails)[1]) == 2
+
+
+@pytest.mark.parametrize(("name", "battery"), [(MOTOR, "generator"), (KETCH, "shore")])
+def test_the_usual_night_is_on_the_battery_that_was_told_of(name, battery):
+    case = replace(shipped(name), battery=None, duty=())
+    nights = [duties_of(one)[0][1] for one in (case, replace(case, battery=made(Battery)))]
+    assert [one.source for one in nights] == [battery, "battery"]
+    assert nights[0].load == nights[1].load and nights[0].hours == nights[1].hours

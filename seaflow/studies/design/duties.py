@@ -59,7 +59,8 @@ def duties_of(case: Case) -> tuple[tuple[Duty, ...], tuple[Assumption, ...]]:
     """Return the duties of the case, or those of a day that stands in for them."""
     if case.duty:
         return case.duty, ()
-    hull, battery = case.boat.hull.split()[0], has_battery(case)
+    hull = case.boat.hull.split()[0]
+    battery = has_battery(case) if hull == "sailing" else case.battery is not None
     rows = [
         row
         for row in read_table("duties.toml").values()
