@@ -39,7 +39,7 @@ from seaflow.studies.diagnose.next_reading import (
     usual_reading,
 )
 from seaflow.studies.diagnose.readings import HIGH_SIDE, Readings, instruments
-from seaflow.studies.diagnose.values import CELSIUS, FAHRENHEIT
+from seaflow.studies.diagnose.values import CELSIUS, FAHRENHEIT, load_of
 from seaflow.studies.diagnose.verdict import stop_of
 from seaflow.studies.diagnose.written import by_outlet, number_of, sign_of
 
@@ -269,6 +269,8 @@ def _with(setup: Setup, readings: Readings, wanted: NextReading, typed: str) -> 
         scale = {"us": FAHRENHEIT, "metric": CELSIUS}.get(units_asked_for(), "")
         number = number_of(wanted.kind, text, setup.places, scale)
         return replace(readings, numbers=(*readings.numbers, number))
+    if wanted.kind == LOAD and any(map(str.isdigit, typed)):
+        return replace(readings, load=load_of(typed), load_read=True)
     trips: dict[str, str] = {}
     for text in by_outlet(typed):
         kind, word, place = sign_of(wanted.kind, text, setup.places)

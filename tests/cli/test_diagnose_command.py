@@ -726,6 +726,17 @@ def test_the_interview_asks_for_the_load_before_it_accuses_the_refrigerant():
     assert "Is the unit hard at work" not in full
 
 
+def test_the_interview_takes_a_load_as_a_share():
+    told = ("--sea", "27C", "--discharge", "31C", "--bucket", "10 L in 37 s", *QUICK, "--json")
+    answers = ("60\n60 %\nstop\n", "stop\n")
+    asked, given = (
+        run("diagnose", KETCH, *told, *more, typed=typed)
+        for more, typed in zip((("--ask",), ("--load", "60 %")), answers, strict=True)
+    )
+    assert 'Write "60 %"' in asked.output
+    assert json.loads(asked.stdout)["verdict"] == json.loads(given.stdout)["verdict"]
+
+
 def test_the_interview_says_each_caution_once_and_those_of_a_question_before_it():
     output = run("diagnose", KETCH, "--ask", *QUICK, typed="weak\n" + "\n" * 40).output
     asked = output[: output.index("\nDemo ketch")]

@@ -213,6 +213,20 @@ def test_all_that_is_not_understood_is_told_at_once_with_the_forms_that_are():
         assert forms in one.write
 
 
+@pytest.mark.parametrize("text", ["60", "60.5", "100", "1"])
+def test_a_load_that_may_lack_its_sign_is_asked_for_with_it(text):
+    (problem,) = problems({"load": text})
+    assert f"{text} %" in re.findall('"([^"]+)"', problem.write)
+    assert read_rows({"load": f"{text} %"}, setup().places).load == float(text) / 100.0
+
+
+def test_a_load_is_a_share_and_never_more_than_full():
+    for text, share in (("0.6", 0.6), ("60%", 0.6), ("1.0", 1.0), ("60 percent", 0.6)):
+        assert read_rows({"load": text}, setup().places).load == share
+    for text in ("150", "200 %", "0", "-3", "150 percent"):
+        assert [one.code for one in problems({"load": text})] == ["D01"]
+
+
 @pytest.mark.parametrize("kind", [*instruments(), "bucket"])
 def test_what_is_offered_for_a_text_not_understood_is_understood(kind):
     place = setup().places.at(instruments()["flow" if kind == "bucket" else kind].where)[0]

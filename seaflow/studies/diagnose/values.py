@@ -220,6 +220,35 @@ def bucket_of(text: str) -> tuple[float, float]:
     return volume / seconds, volume
 
 
+def load_of(text: str) -> float:
+    """Return a load of the units as a share of full.
+
+    Raises
+    ------
+    SeaflowError
+        If it is no share, or none that a unit can run at; or if a number without % may be one
+        with it.
+    """
+    load, plain = read(text, "-", "load"), text.strip()
+    if 1.0 < load <= 100.0 and not split(plain)[1]:
+        raise question(
+            f'a load of "{plain}" would be {load:g} times full',
+            "It lies above 0 % and up to 100 %.",
+            f'Write "{plain} %".',
+            "D03",
+        )
+    if plain == "1":
+        raise question(
+            'a load of "1" may be either',
+            "A number alone is a share of full, and 1 may be all of it or a hundredth.",
+            'Write "100 %", "full" or "1 %".',
+            "D03",
+        )
+    if not 0.0 < load <= 1.0:
+        raise question(f"a load of {load:.0%} cannot be", "It lies above 0 % and up to 100 %.")
+    return load
+
+
 def bounds_of(instrument: Instrument, text: str, scale: str) -> tuple[str, str]:
     """Return the least and the most of an instrument, in the scale in which a text was typed."""
     by_fahrenheit = instrument.unit == "degC" and (_scale_of(text) or scale) == FAHRENHEIT

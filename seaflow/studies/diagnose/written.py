@@ -27,6 +27,7 @@ from seaflow.studies.diagnose.values import (
     bucket_of,
     flow_of,
     is_bare_degree,
+    load_of,
     plain,
     read,
     scale_meant,
@@ -280,20 +281,6 @@ def _no_reading(key: str) -> str:
         did_you_mean(key, known, f"Readings there are: {', '.join(known)}."),
         "D03",
     )
-
-
-def load_of(text: str) -> float:
-    """Return a load of the units as a share of full.
-
-    Raises
-    ------
-    SeaflowError
-        If it is no share, or none that a unit can run at.
-    """
-    load = read(text, "-", "load")
-    if not 0.0 < load <= 1.0:
-        raise question(f"a load of {load:.0%} cannot be", "It lies above 0 % and up to 100 %.")
-    return load
 
 
 def _assumed(told: Iterable[tuple[str, str]], places: Places, scale: str) -> Iterable[Fact]:
