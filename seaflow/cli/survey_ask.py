@@ -51,6 +51,7 @@ from seaflow.studies.survey.findings import Survey, survey
 _HEAD = "# Answers given on board, kept by seaflow survey --ask. To go on: {command}"
 SHUT = ("no access", "not accessible", "n/a")
 NO_COCK = "none"
+NO_CHOICE = ("K11", "S16")  # of a word, and of a row of a table of parts
 
 
 class _StoppedError(Exception):
@@ -231,11 +232,23 @@ def _take(asking: _Asking, alike: Sequence[Line], typed: str) -> bool:
         try:
             asking.read(told)
         except SeaflowError as error:
-            click.echo(_problems(error.problems))
+            click.echo(_problems(_of_numbered(line, typed, error.problems)))
             return False
         asking.keep(told)
         asking.told.append(told)
     return True
+
+
+def _of_numbered(line: Line, typed: str, problems: Iterable[Problem]) -> Iterator[Problem]:
+    """Yield the problems; of a word that is no choice, as the choices stood at the question."""
+    for problem in problems:
+        if problem.code in NO_CHOICE and len(line.choices) > 2:
+            what = f'"{typed}" is none of the answers to this'
+            why = "They stand above with their numbers, and what is typed must be one of them."
+            write = f"Type a number from 1 to {len(line.choices)}, or the words behind it."
+            yield replace(problem, what=what, why=why, write=write)
+        else:
+            yield problem
 
 
 def _value(asking: _Asking, line: Line, typed: str) -> str:

@@ -1,5 +1,6 @@
 """Questions of a survey one at a time at the terminal: each answer kept, and taken up again."""
 
+import re
 import tomllib
 from pathlib import Path
 
@@ -213,6 +214,15 @@ def test_a_seacock_is_told_with_its_bore_or_that_there_is_none(typed, rows, tmp_
     ask(boat, visit, *typed, "stop")
     named = {"name": "seacock on cooling intake", "on": "cooling intake"}
     assert told(visit)["seacock"] == [{**named, **row} for row in rows]
+
+
+def test_a_word_that_is_no_numbered_choice_is_told_the_numbers(tmp_path, visit):
+    boat = tmp_path / "boat.toml"
+    boat.write_text(text_of(patched({"through_hull.0.entry": "drop"})), encoding="utf-8")
+    output = ask(boat, visit, "no", "stop").output
+    last = max(int(number) for number in re.findall(r"^ {4,}(\d+)  ", output, re.M))
+    assert '"no" is none of the answers' in output
+    assert f"a number from 1 to {last}" in output
 
 
 def test_a_later_answer_stands_over_an_earlier_one_and_says_so(boat, visit, tmp_path):
