@@ -140,7 +140,8 @@ def _through(fleet: Fleet, files: tuple[str, ...], view: View, question: FleetQu
     if len(results) < len(left):
         _say_how_to_go_on(fleet, results, left)
         sys.exit(EXIT_INTERRUPTED)
-    sys.exit(_exit_code(results, [line.grade for line in kept]))
+    asked = set(map(_in_utf8, files))
+    sys.exit(_exit_code(results, [line.grade for line in kept if _in_utf8(line.file) in asked]))
 
 
 def _kept(fleet: Fleet, question: FleetQuestion, show: Show) -> list[KeptLine]:
@@ -260,7 +261,9 @@ def _with_progress(
 
 
 def _exit_code(results: Sequence[FleetResult], grades: Sequence[str]) -> int:
-    """Return the worst exit code; what is a fault of this program is reported."""
+    """Return the worst exit code, `grades` being of what was done before; faults of this program
+    are reported.
+    """
     command = str(click.get_current_context().info_name)
     faults = [(result.fault, result.file) for result in results if result.fault is not None]
     for fault, file in faults:

@@ -176,6 +176,17 @@ def test_going_on_does_a_case_again_that_was_edited_since(tmp_path, ending):
     assert run(*files, "--summary", str(file), "--go-on").stderr.count("again") == 0
 
 
+def test_going_on_ends_by_the_cases_asked_for_alone(tmp_path):
+    good, file = copies(tmp_path, 1)[0], tmp_path / "fleet.csv"
+    hot = tmp_path / "hot.toml"
+    hot.write_text(Path(good).read_text().replace('"16000 BTU/h"', '"40000 BTU/h"'))
+    assert run(good, str(hot), "--summary", str(file)).exit_code == 1
+    for _ in range(2):  # done again once it was edited, and kept
+        assert run(good, "--summary", str(file), "--go-on").exit_code == 0
+        Path(good).write_text(Path(good).read_text() + "\n")
+    assert run(str(hot), "--summary", str(file), "--go-on").exit_code == 1
+
+
 def test_going_on_keeps_what_another_run_has_added_meanwhile(tmp_path, monkeypatch):
     mine, other = copies(tmp_path, 2)
     file, read, left = tmp_path / "fleet.csv", fleet_command.read_case, [other]
