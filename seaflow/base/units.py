@@ -117,7 +117,7 @@ def split(text: str) -> tuple[float, str]:
         return in_a_row
     if (filled := volume_and_time(text)) is not None and filled[1] > 0.0:
         return filled[0] / filled[1], "m3/s"
-    if re.match(r"\s*[+\-]?\d+,\d", text):
+    if re.match(r"\s*[+\-−–]?\s*\d+,\d", text):
         raise Misread("comma", text, _either(text.strip()))
     found = _NUMBER.match(text)
     if found is None or (found["bottom"] is not None and int(found["bottom"]) == 0):
@@ -135,10 +135,10 @@ def split(text: str) -> tuple[float, str]:
 
 def _either(text: str) -> str:
     """Return what a number with a comma may mean; which of the two nobody can tell for another."""
-    number = re.match(r"[+\-]?\d+(?:,\d+)*(?:\.\d+)?", text)
+    number = re.match(r"[+\-−–]?\s*\d+(?:,\d+)*(?:\.\d+)?", text)
     assert number is not None
     rest, whole = text[number.end() :], number[0].replace(",", "")
-    if re.fullmatch(r"[+\-]?[1-9]\d{0,2}(?:,\d{3})+(?:\.\d+)?", number[0]) is None:
+    if re.fullmatch(r"[+\-−–]?\s*[1-9]\d{0,2}(?:,\d{3})+(?:\.\d+)?", number[0]) is None:
         return f'"{number[0].replace(",", ".", 1)}{rest}" if the comma parts decimals'
     thousands = f'"{whole}{rest}" if the comma parts thousands'
     if number[0].count(",") > 1 or "." in number[0]:

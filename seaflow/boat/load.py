@@ -27,6 +27,7 @@ from seaflow.boat.reader.bounds import MOST_PROBLEMS
 from seaflow.boat.reader.change import changed
 from seaflow.boat.reader.format import refuse_other_schema
 from seaflow.boat.reader.known import without_marks
+from seaflow.boat.reader.other_kind import SHEET, other_kind, refuse_other_kind
 from seaflow.boat.reader.reading import Reading
 from seaflow.boat.reader.record import read_record
 from seaflow.boat.reader.text import FREE, CaseText, Path, nothing_yet, read_text
@@ -61,7 +62,20 @@ def load_case(
     SeaflowError
         With every problem found, if the case cannot be used.
     """
-    return load_written(*read_text(file), catalogue, change, gaps)
+    text, raw = _read(file)
+    refuse_other_kind(text, raw, "case")
+    return load_written(text, raw, catalogue, change, gaps)
+
+
+def _read(file: str) -> tuple[CaseText, dict[str, Any]]:
+    try:
+        return read_text(file)
+    except SeaflowError:
+        from seaflow.boat.parts.own_parts import is_sheet
+
+        if is_sheet(file):
+            raise SeaflowError([other_kind(file, SHEET, "case")]) from None
+        raise
 
 
 def load_written(

@@ -63,7 +63,7 @@ def baseline(asked: Asked, view: View, **options: Any) -> None:
 
     if options["store"] is not None and asked.file is None:
         raise click.UsageError("--store keeps readings beside a CASE, so it needs one.")
-    loaded = load_asked(asked, view.json_)
+    loaded = load_asked(asked, view.json_, runs=True)
     try:
         row = row_of(options)
         network = loop_called(loaded.case, loop_of(options, row), row)

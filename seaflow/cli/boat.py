@@ -131,17 +131,19 @@ def _pumps_among(sounds: tuple[str, ...]) -> tuple[tuple[str, ...], str | None]:
     return tuple(text for text in sounds if text not in told), told[-1] if told else None
 
 
-def load_asked(asked: Asked, json_: bool, gaps: bool = False) -> Loaded:
+def load_asked(asked: Asked, json_: bool, gaps: bool = False, runs: bool = False) -> Loaded:
     """Return the boat that is meant; warnings go to standard error, problems end the command.
 
-    With `gaps` a half-known boat is taken as well.
+    With `gaps` a half-known boat is taken as well. A pump that was said and is made for another
+    supply is left to the answer, which refuses it, unless it `runs` on the boat already.
     """
     try:
         loaded = meant(asked, json_).read(gaps)
     except SeaflowError as error:
         refuse(error, json_)
     if not json_:
-        warn(loaded.warnings)
+        refused = bool(asked.texts.get("pump")) and not runs
+        warn(tuple(one for one in loaded.warnings if one.code != "S63" or not refused))
     return loaded
 
 

@@ -61,7 +61,7 @@ def diagnose(asked: Asked, view: View, **options: Any) -> None:
 
     Every reading may be left out. Exit code 1 says that something should be done soon or at once.
     """
-    loaded = load_asked(asked, view.json_)
+    loaded = load_asked(asked, view.json_, runs=True)
 
     try:
         answer, view = _answer(asked.file, loaded.case, options, view)

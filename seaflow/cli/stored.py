@@ -69,10 +69,14 @@ def rows_in(file: str) -> list[Row]:
     SeaflowError
         If there is no such file, or it holds no readings.
     """
+    from seaflow.boat.parts.own_parts import is_sheet
     from seaflow.boat.reader.not_toml import in_columns
+    from seaflow.boat.reader.other_kind import SHEET, other_kind
     from seaflow.boat.reader.text import parsed, read_characters
 
     text = read_characters(file, WRITTEN_BY)
+    if is_sheet(file):
+        raise SeaflowError([other_kind(file, SHEET, "readings")])
     if in_columns(text):
         what = "these are columns of a table, as a spreadsheet writes them, and no file of readings"
         write = (
@@ -130,6 +134,9 @@ def kept_already(file: str) -> SeaflowError:
 
 
 def _rows(text: CaseText, raw: dict[str, Any]) -> list[Row]:
+    from seaflow.boat.reader.other_kind import refuse_other_kind
+
+    refuse_other_kind(text, raw, "readings")
     rows = raw.get("reading")
     known = isinstance(rows, list) and all(isinstance(row, dict) for row in rows)
     if not known or set(raw) - {"reading", "schema"}:

@@ -12,6 +12,7 @@ from seaflow.boat.checks.sense import check_parts
 from seaflow.boat.keys import keys_of
 from seaflow.boat.known import last_visit
 from seaflow.boat.reader.known import without_marks
+from seaflow.boat.reader.other_kind import refuse_other_kind
 from seaflow.boat.reader.reading import Reading
 from seaflow.boat.reader.record import read_record
 from seaflow.boat.reader.text import CaseText, Path, read_text
@@ -55,7 +56,10 @@ def read_answers(files: Sequence[str], case: Case) -> Answered:
     """
     found = Answered(case, last_visit(case))
     hint = "a new one: seaflow survey CASE --checklist FILE"
-    for number, (text, raw) in enumerate(by_day([read_text(file, hint) for file in files])):
+    read: list[tuple[CaseText, Mapping[str, Any]]] = [read_text(file, hint) for file in files]
+    for text, raw in read:
+        refuse_other_kind(text, raw, "checklist")
+    for number, (text, raw) in enumerate(by_day(read)):
         now = _read(text, raw, found)
         found = dataclasses.replace(now, before=found) if number else now
     return found

@@ -38,8 +38,8 @@ def bearing_another(case: Case) -> tuple[Thing, ...]:
     named = [thing for thing in (*case.things, *case.skin_fitting) if thing.name]
     first: dict[str, Thing] = {}
     for thing in named:
-        first.setdefault(_as_read(thing.name), thing)
-    return tuple(thing for thing in named if first[_as_read(thing.name)] is not thing)
+        first.setdefault(as_read(thing.name), thing)
+    return tuple(thing for thing in named if first[as_read(thing.name)] is not thing)
 
 
 def told_apart(case: Case, lost: Collection[str]) -> tuple[Case, ...]:
@@ -49,11 +49,11 @@ def told_apart(case: Case, lost: Collection[str]) -> tuple[Case, ...]:
     bears the name of another is left out.
     """
     twice = bearing_another(case)
-    hoses = {(_as_read(one.label), one.from_, one.to): one for one in reversed(case.hose)}
+    hoses = {(as_read(one.label), one.from_, one.to): one for one in reversed(case.hose)}
     once = replace(case, hose=tuple(one for one in case.hose if one in hoses.values()))
     if len(lost) == len(twice) == 1:
-        (name,), read = lost, _as_read(twice[0].name)
-        both = [one for one in case.things if one.name and _as_read(one.name) == read]
+        (name,), read = lost, as_read(twice[0].name)
+        both = [one for one in case.things if one.name and as_read(one.name) == read]
         return tuple(_with(once, one, (replace(one, name=name),)) for one in both)
     for one in twice:
         once = _with(once, one, ())
@@ -131,7 +131,7 @@ def _long(case: Case) -> Iterator[Problem]:
 def _twice(case: Case, names: Iterable[Named]) -> Iterator[Problem]:
     first: dict[str, Path] = {}
     for name, path in names:
-        read = _as_read(name or "")
+        read = as_read(name or "")
         if read and read in first:
             line = case.text.line(first[read])
             there = f"; the first stands on line {line}" if line else ""
@@ -146,6 +146,6 @@ def _twice(case: Case, names: Iterable[Named]) -> Iterator[Problem]:
         first.setdefault(read, path)
 
 
-def _as_read(name: str) -> str:
+def as_read(name: str) -> str:
     """Return a name without what a reading leaves aside: case, blanks, ways to write a letter."""
     return " ".join(unicodedata.normalize("NFKC", name).casefold().split())

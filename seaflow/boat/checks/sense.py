@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from itertools import pairwise
 
 from seaflow.base.near import did_you_mean, nearest
@@ -11,12 +12,13 @@ from seaflow.boat.case import MOST_DC, Case
 from seaflow.boat.checks.days import DAYS
 from seaflow.boat.checks.many import check_many
 from seaflow.boat.checks.measures import MEASURES, check_dry
-from seaflow.boat.checks.names import bearing_another, check_names, told_apart
+from seaflow.boat.checks.names import as_read, bearing_another, check_names, told_apart
 from seaflow.boat.checks.ratings import RATINGS
 from seaflow.boat.checks.rooms import ROOMS
 from seaflow.boat.parts.part import NoSuchPart, PumpPart
 from seaflow.boat.reader.text import Path
-from seaflow.boat.tables.things import Pump, Unit
+from seaflow.boat.tables.supply import Supply
+from seaflow.boat.tables.things import Unit
 from seaflow.physics.heat.refrigerant import find as find_refrigerant
 
 Check = Callable[[Case], Iterator[Problem]]
@@ -60,14 +62,15 @@ def check_ends(case: Case) -> Iterator[Problem]:
 def _lost(case: Case) -> frozenset[str]:
     """Return the names that things may have had which bear the name of another, as is told.
 
-    One that is most like the name of a thing of another kind is misspelt and not lost, unless all
-    can be lost.
+    One that reads as the name of another thing is misspelt and not lost. So is one that is most
+    like the name of a thing of another kind, unless all can be lost.
     """
     twice = bearing_another(case)
-    names = {thing.name for thing in case.things}
+    names = {thing.name for thing in (*case.things, *case.skin_fitting) if thing.name}
     ends = [end for hose in case.hose for end in (hose.from_, hose.to)]
     named = {end for end in (*ends, *(cock.on for cock in case.seacock)) if end}
-    unknown = named - names - {thing.name for thing in case.skin_fitting}
+    alike = {as_read(name) for name in names}
+    unknown = {name for name in named if as_read(name) not in alike}
     if len(unknown) > len(twice):
         tables = {thing.table for thing in twice}
         others = sorted({thing.name for thing in case.things if thing.table not in tables})
@@ -137,7 +140,7 @@ def _no_thing(case: Case, path: Path, name: str, known: list[str]) -> Problem:
     write = did_you_mean(name, known, f"Things there are: {listed}.")
     if path[0] == "hose" and _is_passed(case, name):
         why = "One hose leads to it and one away, so it seems that its table was left out."
-        write = f'Add the [[{_table_of(name)}]] with name = "{name}". {write}'
+        write = f'Add the [[{_table_of(case, name)}]] with name = "{name}". {write}'
     return case.text.problem("S03", path, what, why=why, write=write)
 
 
@@ -148,10 +151,11 @@ def _is_passed(case: Case, name: str) -> bool:
     )
 
 
-def _table_of(name: str) -> str:
-    """Return the table whose kind of thing a name ends in, else the most likely one."""
+def _table_of(case: Case, name: str) -> str:
+    """Return the table whose kind of thing a name ends in, else one that every loop must have."""
     tables = ("strainer", "pump", "unit", "manifold", "reducer", "tee")
-    return next((table for table in tables if name.casefold().endswith(table)), "unit")
+    needed = "unit" if case.pump or not case.unit else "pump"
+    return next((table for table in tables if name.casefold().endswith(table)), needed)
 
 
 def check_parts(case: Case) -> Iterator[Problem]:
@@ -204,28 +208,50 @@ def _refrigerant(case: Case, unit: Unit) -> Iterator[Problem]:
 
 
 def check_fitted(case: Case) -> Iterator[Problem]:
-    """A pump that is fitted and made for another supply is remarked: it counts as none."""
+    """A pump that is fitted, or may be chosen, and is made for another supply is remarked."""
     for pump in case.pump:
-        part, supply = _fitted(case, pump), case.on_supply_of(pump).supply
-        # a supply at fault is told elsewhere
-        told = supply.voltage > MOST_DC if supply.current == "dc" else supply.frequency is None
-        if part is not None and not told and not part.runs_on(supply.current, supply.voltage):
-            yield case.text.problem(
-                "S63",
-                ("pump", pump.row, "fitted"),
-                f'{part.name}, fitted at "{pump.name}", is made for {part.voltage:g} V '
-                f"{part.current.upper()}, and the supply is {supply.voltage:g} V "
-                f"{supply.current.upper()}",
-                why="On another supply it would not run, or not for long: answers leave it out.",
-                write="Check its plate and the supply. If it is so, switch it off and have a "
-                "qualified person look at it.",
-                warning=True,
-            )
+        part, supply = _known(case, pump.fitted), case.on_supply_of(pump).supply
+        if part is not None and _is_for_another(part, supply):
+            path: Path = ("pump", pump.row, "fitted")
+            said = f'{part.name}, fitted at "{pump.name}"'
+            found = _for_another_supply(case, path, said, part, supply)
+            # one that was told beside the file stands on no line of it
+            yield found if path in case.text.keys else replace(found, line=None, column=None)
+    supplies = [case.on_supply_of(pump).supply for pump in case.pump] or [case.supply]
+    for index, name in enumerate(case.design.pumps if case.design else ()):
+        part = _known(case, name)
+        if part is not None and all(_is_for_another(part, supply) for supply in supplies):
+            path, said = ("design", "pumps", index), f"{part.name}, one of the pumps to consider"
+            yield _for_another_supply(case, path, said, part, supplies[0])
 
 
-def _fitted(case: Case, pump: Pump) -> PumpPart | None:
+def _is_for_another(part: PumpPart, supply: Supply) -> bool:
+    """Return whether a pump cannot run on a supply; one at fault is told elsewhere."""
+    told = supply.voltage > MOST_DC if supply.current == "dc" else supply.frequency is None
+    return not told and not part.runs_on(supply.current, supply.voltage)
+
+
+def _for_another_supply(
+    case: Case, path: Path, said: str, part: PumpPart, supply: Supply
+) -> Problem:
+    fitted = path[0] == "pump"
+    end = "If it is so, switch it off and have a qualified person look at it."
+    return case.text.problem(
+        "S63",
+        path,
+        f"{said}, is made for {part.voltage:g} V {part.current.upper()}, and the supply is "
+        f"{supply.voltage:g} V {supply.current.upper()}",
+        why="On another supply it would not run, or not for long: answers leave it out.",
+        write=f"Check its plate and the supply. {end}"
+        if fitted
+        else "Name one made for this supply (seaflow parts pumps lists them), or none.",
+        warning=True,
+    )
+
+
+def _known(case: Case, name: str | None) -> PumpPart | None:
     try:
-        return None if pump.fitted is None else case.catalogue.pump(pump.fitted)
+        return None if name is None else case.catalogue.pump(name)
     except NoSuchPart:  # `check_parts` tells it
         return None
 

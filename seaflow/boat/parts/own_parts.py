@@ -24,6 +24,7 @@ from seaflow.boat.parts.sheet_sense import check_sheet
 from seaflow.boat.parts.sheets import KINDS, PartsFile, PumpSheet, Sheet
 from seaflow.boat.reader.bounds import MOST_PROBLEMS
 from seaflow.boat.reader.format import refuse_other_schema
+from seaflow.boat.reader.other_kind import refuse_other_kind
 from seaflow.boat.reader.reading import Reading
 from seaflow.boat.reader.record import read_record
 from seaflow.boat.reader.text import CaseText, read_text
@@ -57,6 +58,18 @@ def names_a_file(named: str) -> bool:
     """Return whether a text names a file of parts, with what is told behind it or without."""
     file, _ = parted(named)
     return os.path.isfile(file) or file.lower().endswith((".toml", *TABLE_ENDINGS))
+
+
+def is_sheet(file: str) -> bool:
+    """Return whether a file is a sheet in columns that can be read, if something is told."""
+    if not file.lower().endswith(TABLE_ENDINGS):
+        return False
+    try:
+        _, raw, problems = _read_raw(file, "")
+    except SeaflowError:
+        return False
+    told = any(not problem.warning for problem in problems)
+    return bool(missing_facts(file)) if told else bool(raw)
 
 
 def missing_facts(named: str) -> tuple[Problem, ...]:
@@ -220,6 +233,7 @@ def _read_raw(file: str, told: str) -> tuple[CaseText, dict[str, Any], list[Prob
         )
         raise SeaflowError([problem])
     text, raw = read_text(file, f"a shipped one: {EXAMPLE}")
+    refuse_other_kind(text, raw, "parts")
     refuse_other_schema(text, raw)
     raw.pop("meta", None)  # free text, for the reader of the file alone
     return text, raw, []

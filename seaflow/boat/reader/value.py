@@ -9,6 +9,7 @@ from typing import Any
 
 from seaflow.base.glossary import Quantity, glossary_entry
 from seaflow.base.near import as_seen, named
+from seaflow.base.ranges import RangeError
 from seaflow.base.spellings import OF_A_MOTOR
 from seaflow.base.spread import has_spread, read_with_spread, without_spread, without_typical
 from seaflow.base.tables import read_table
@@ -19,6 +20,7 @@ from seaflow.boat.reader.possible import Limits, limits_of, too_wide
 from seaflow.boat.reader.reading import Reading
 from seaflow.boat.reader.text import Path
 from seaflow.boat.reader.words import KINDS, REFUSALS, in_unit, key_of
+from seaflow.physics.electric.wiring import awg_area
 
 _ROUGHLY = re.compile(
     r"(?:about|around|roughly|approx\.?|ca\.?|circa|~|\u2248)\s*(?=[\d.+-])", re.I
@@ -26,6 +28,7 @@ _ROUGHLY = re.compile(
 _BELOW = re.compile(r"(\d[\d./ ]*\s*[a-z]+)\s+(?:below|under|beneath|down)\b.*", re.I)
 _BY_MOTOR = re.compile(rf"\d\s*{OF_A_MOTOR}\b", re.I)
 _NO_SCALE = re.compile(r"\s*(?:\u00b0|deg|degrees?)$", re.I)
+_GAUGE = re.compile(r"\s*(?:(?P<noughts>[1-4])/0|(?P<number>\d{1,2}))\s*AWG\s*", re.I)
 LONGEST_QUANTITY = 60  # characters; what is longer was not meant as one
 
 
@@ -38,7 +41,7 @@ def plain_example(declared: Key) -> str:
 def read_value(raw: Any, declared: Key, path: Path, reading: Reading) -> float:
     """Return the number that a key with a quantity holds, or nan with a note of what is wrong."""
     entry = glossary_entry(declared.quantity or "")
-    text = raw
+    raw = text = _without_gauge(raw, declared)
     if declared.nothing and raw == declared.nothing:
         return 0.0
     if not isinstance(raw, str):
@@ -78,6 +81,19 @@ def _require_of_its_kind(text: str, entry: Quantity) -> None:
         raise Misread("long", f"{text[: LONGEST_QUANTITY // 2]}...", "")
     if entry.name == "heat_flow" and _BY_MOTOR.search(text):
         raise Misread("motor", text, "")
+
+
+def _without_gauge(raw: Any, declared: Key) -> Any:
+    """Return the cross-section of a conductor that is told by its gauge; all else as it is."""
+    wire = isinstance(raw, str) and declared.quantity == "conductor_area"
+    found = _GAUGE.fullmatch(raw) if wire else None
+    if found is None:
+        return raw
+    noughts = found["noughts"]
+    gauge = 1.0 - float(noughts) if noughts else float(found["number"])
+    with suppress(RangeError):
+        return f"{1e6 * float(awg_area(gauge)):.6g} mm2"
+    return raw
 
 
 def _usual(text: str, declared: Key, path: Path, reading: Reading) -> float | None:

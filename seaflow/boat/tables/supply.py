@@ -44,7 +44,9 @@ class Cable:
         required=True,
     )
     conductor: float | None = key(
-        "Cross-section of each conductor fitted.", quantity="conductor_area", example='"2.5 mm2"'
+        "Cross-section of each conductor fitted, or its gauge, such as 14 AWG.",
+        quantity="conductor_area",
+        example='"2.5 mm2"',
     )
     hot_space: bool | None = key(
         "True if it runs through an engine space.", kind="flag", example="true"

@@ -163,6 +163,6 @@ def _faulty(file: str, question: FleetQuestion, fault: ProgramFault) -> FleetRes
 
 
 def _first(problems: tuple[Problem, ...]) -> Fact:
-    first = problems[0]
-    more = len(problems) - 1
+    first = next((one for one in problems if not one.warning), problems[0])
+    more = sum(not one.warning for one in problems if one is not first)
     return fact("design.unusable", code=first.code, what=first.what, line=first.line, more=more)

@@ -267,6 +267,16 @@ def _does_not_fit(case: Case, part: PumpPart) -> Problem:
 
 
 def _nothing_fits(case: Case) -> Problem:
+    if case.design.pumps:
+        return Problem(
+            "F13",
+            f"no pump that the case lets be chosen is made for {case.supply.voltage:g} V "
+            f"{case.supply.current.upper()}",
+            why="On another supply a pump would not run, or not for long.",
+            write="Name one that is (seaflow parts pumps lists them), or leave `pumps` out.",
+            file=case.text.file,
+            line=case.text.line(("design", "pumps")),
+        )
     return Problem(
         "F13",
         f"no pump known is made for {case.supply.voltage:g} V {case.supply.current.upper()}",
