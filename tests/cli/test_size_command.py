@@ -316,7 +316,6 @@ def test_data_are_json_with_a_unit_on_every_measured_number(name):
     # of what they move; the rest are counts, of which facts have some too.
     counts = (
         "n_samples",
-        "drawn_boats",
         "seed",
         ".tried",
         ".pumps",

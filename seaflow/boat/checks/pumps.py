@@ -39,8 +39,8 @@ def _told(case: Case, first: Pump, pump: Pump) -> Problem:
     else:
         what = f'"{first.name}" and "{pump.name}", in one loop, are two different pumps'
         why = (
-            f"All pumps of one loop are taken to be the same: {pump.fitted} would be worked out with "
-            f"the curve of {first.fitted}."
+            f"All pumps of one loop are taken to be the same: {pump.fitted} would be worked out "
+            f"with the curve of {first.fitted}."
         )
         write = f"Check both plates, and write {fitted} at both if they are the same. {apart}"
     path = ("pump", pump.row, "fitted")
