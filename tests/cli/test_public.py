@@ -207,6 +207,21 @@ def test_what_is_wrong_with_a_change_of_what_no_file_has_is_told_at_its_top(tmp_
     assert problem.line == 1
 
 
+def test_what_is_wrong_in_the_file_is_told_at_its_column_whatever_is_changed(tmp_path):
+    file = tmp_path / "boat.toml"
+    text = KETCH.read_text(encoding="utf-8").replace('coldest = "', 'coldest = "about ')
+    file.write_text(text, encoding="utf-8")
+    found = []
+    for change in (None, {"design": {"growth": "2 mm"}}):
+        with pytest.raises(seaflow.SeaflowError) as refused:
+            seaflow.load(file, change=change)
+        (problem,) = refused.value.problems
+        found.append((problem.code, problem.line, problem.column, problem.length))
+    assert found[0] == found[1]
+    line = text.splitlines()[found[0][1] - 1]
+    assert line[found[0][2] - 1 :].startswith('"about ')
+
+
 def test_a_change_is_the_same_as_writing_it_into_the_file(tmp_path):
     file = tmp_path / "boat.toml"
     text = KETCH.read_text(encoding="utf-8").replace('warmest = "30 degC"', 'warmest = "33 degC"')

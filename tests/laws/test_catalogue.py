@@ -96,6 +96,17 @@ def test_a_unit_sheet_declares_the_keys_of_a_unit_in_the_same_words():
         )
 
 
+def test_a_unit_sheet_that_does_not_tell_the_cooling_leaves_it_to_the_case(tmp_path):
+    file = tmp_path / "own.toml"
+    told = 'source = "told"\nwater_flow = { rated = "14 L/min" }\n'
+    file.write_text(f'[[unit]]\nname = "yard-16"\n{told}', encoding="utf-8")
+    catalogue = load_parts([str(file)]).catalogue
+    mine = 'model = "yard-16"\ncooling = "12 000 BTU/h"'
+    (unit,) = load_case(case_with(tmp_path, (unit_lines(), mine)), catalogue).case.unit
+    assert unit.cooling == pytest.approx(12000 * 0.29307107, rel=1e-6)
+    assert unit.water_flow.rated == pytest.approx(14 * LITRE_A_MINUTE)
+
+
 def declared(record):
     for _, spelled, key in keys_of(record):
         yield f"{record.__name__}.{spelled}", key

@@ -516,3 +516,10 @@ def test_refusals(tmp_path):
     with pytest.raises(SeaflowError) as long_day:
         load_case(str(file))
     assert [item.code for item in long_day.value.problems] == ["S39"]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_no_assumption_is_told_twice(name):
+    """Those of the battery are asked for the boat and again for the supply of each pump."""
+    told = energy(shipped(name)).assumptions
+    assert told and len(set(told)) == len(told)
