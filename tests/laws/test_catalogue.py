@@ -159,6 +159,19 @@ def test_own_parts_stand_before_shipped_ones_and_hide_a_like_name(tmp_path):
     assert [part.source for part in known.pumps()].count("my sheet") == 1
 
 
+def test_a_pump_and_a_strainer_of_ones_own_may_bear_one_name(tmp_path):
+    pump = 'source = "told"\nsupply = "ac"\nvoltage = "230 V"\nshut_off_head = "9 m"\n'
+    strainer = 'source = "told"\nport = "25 mm"\n'
+    known = own(
+        tmp_path,
+        f'[[strainer]]\nname = "Wagtail"\n{strainer}'
+        f'[[pump]]\nname = "Wagtail"\n{pump}free_flow = "20 L/min"\npower = "50 W"\n',
+    )
+    assert known.pump("Wagtail").voltage == 230.0
+    assert known.strainer("Wagtail").port == pytest.approx(0.025)
+    assert "Wagtail" not in known.rows("hoses")
+
+
 def test_the_catalogue_of_one_case_does_not_reach_another(tmp_path):
     known = load_parts([str(EXAMPLES / "own-parts.toml")]).catalogue
     assert load_case(str(CASE), known).case.catalogue is known

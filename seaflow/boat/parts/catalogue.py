@@ -152,7 +152,7 @@ class Catalogue:
 
     def _own(self, table: str) -> Iterator[Sheet]:
         kind = SHEET_TABLES.get(table)
-        return (sheet for sheet in self.own if kind is not None and type(sheet) is kind)
+        return (sheet for sheet in self.own if type(sheet) is kind)
 
 
 def same_name(first: str, second: str) -> bool:
