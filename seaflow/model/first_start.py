@@ -153,7 +153,7 @@ def _shut_off(boat: Afloat, pump: Pumping) -> float:
 
 def _start(one: _Pump, ways: tuple[Way, ...], attitude: Attitude) -> Start:
     missing = tuple(dict.fromkeys(label for way in ways for label in way.missing))
-    known = [way for way in ways if way.pump >= 0]
+    known = [way for way in ways if way.pump > 0]  # behind an intake
     if not known:
         return Start(one.pump.name, *attitude, missing=missing or (one.pump.name,))
     found = [_along(one, way) for way in known]

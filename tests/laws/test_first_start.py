@@ -140,6 +140,12 @@ def test_a_place_that_is_not_recorded_leaves_the_start_open():
     assert start.outcome == NOT_KNOWN and start.missing == ("1",)
 
 
+@pytest.mark.parametrize("height", [-0.3, 0.3])
+def test_of_an_intake_whose_height_is_not_known_the_pump_is_not_taken_for_it(height):
+    start = start_of([None, height, 0.5], 1, Primer(False))
+    assert (start.outcome, start.missing, start.reasons) == (NOT_KNOWN, ("0",), ())
+
+
 def test_a_known_reason_against_it_outweighs_what_is_not_recorded():
     loop = loop_of([0.6, -0.5, -0.4, 0.4], 2)
     blank = replace(loop.links[0].elements[2].point, height=None)
