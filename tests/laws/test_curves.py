@@ -165,3 +165,14 @@ def test_a_loop_can_be_asked_alone():
     case, answer = shipped(KETCH), sized(KETCH)
     (found,) = loops(case)
     assert loop_curves(case, found, answer.loops[0]) == drawn(KETCH)[0]
+
+
+@pytest.mark.parametrize("in_reach", [True, False])
+def test_the_pump_to_buy_is_drawn_where_one_can_be_had(in_reach):
+    answer = sized(KETCH)
+    (loop,) = answer.loops
+    asks = replace(loop.asks, in_reach=in_reach)
+    (curves,) = boat_curves(shipped(KETCH), replace(answer, loops=(replace(loop, asks=asks),)))
+    assert curves.buy == (asks if in_reach else None)
+    (curves,) = boat_curves(shipped(KETCH), replace(answer, loops=(replace(loop, asks=None),)))
+    assert curves.buy is None
