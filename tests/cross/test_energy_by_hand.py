@@ -42,7 +42,7 @@ def rated(built, now, name):
 def test_a_hundred_watts_left_on_for_a_day():
     energy_of_a_day = 100.0 * 86400.0
     assert energy_of_a_day / KWH == pytest.approx(2.4)
-    bank = HouseBank(12.8, 200.0 * AH, 1.0, 1.0)
+    bank = HouseBank(12.8, 200.0 * AH, 1.0, 1.0, given=True, house_given=True)
     assert bank.drawn(energy_of_a_day, 0.0) / 12.8 / AH == pytest.approx(
         190.0, abs=5.0
     )  # the trade's figure, to two digits

@@ -42,6 +42,17 @@ def test_monotone_cubic_is_pchip(seed: int) -> None:
     np.testing.assert_allclose(slope, theirs.derivative()(at), atol=1e3 * SAME_FORMULA)
 
 
+@pytest.mark.parametrize("rise", [0.005, 0.02, 0.3])
+def test_the_cubic_of_a_curve_that_rises_at_first_is_pchip_too(rise: float) -> None:
+    """Where the second piece turns steeply, the slope at the start is held to three secants."""
+    places, values = np.array([0.0, 0.25, 0.6, 1.0]), np.array([1.0, 1.0 + rise, 0.5, 0.0])
+    at = np.linspace(0.0, places[-2], 301)
+    value, slope = Knots.through(places, values).at(at)
+    theirs = PchipInterpolator(places, values)
+    np.testing.assert_allclose(value, theirs(at), atol=SAME_FORMULA)
+    np.testing.assert_allclose(slope, theirs.derivative()(at), atol=1e3 * SAME_FORMULA)
+
+
 def test_most_curves_need_no_floor() -> None:
     floored = 0
     for seed in range(60):

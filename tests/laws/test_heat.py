@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from seaflow.base.ranges import RangeError
 from seaflow.base.tables import read_table
+from seaflow.boat.defaults import default
 from seaflow.physics.heat import compressor, exchanger, tubes
 from seaflow.physics.heat.compressor import LEAST_LIFT, Machine, Polynomials
 from seaflow.physics.heat.refrigerant import cycle_of
@@ -265,3 +266,7 @@ REFUSED = {
 def test_refuses_what_no_boat_has(case: str) -> None:
     with pytest.raises(RangeError):
         REFUSED[case]()
+
+
+def test_a_machine_evaporates_where_the_table_of_defaults_says():
+    assert Machine(1.0, 0.3, 40.0).evaporating_temperature == default("unit.evaporating").value

@@ -16,9 +16,10 @@ from seaflow.present.card import capital
 from seaflow.present.diagnose_card import diagnose_card
 from seaflow.present.quantities import Show
 from seaflow.studies.design.likelihood import Sampling
-from seaflow.studies.diagnose.answer import diagnose, setup_of
+from seaflow.studies.diagnose.answer import diagnose, posterior_of, setup_of
 from seaflow.studies.diagnose.faults import NOTHING, faults, possible_faults
 from seaflow.studies.diagnose.look import AFTER_LOAD, BRANCHES, lets_water_in
+from seaflow.studies.diagnose.next_reading import open_readings
 from seaflow.studies.diagnose.simulate import LOADS, SUPPLY, supply_range
 from seaflow.studies.diagnose.usual import LOW_VOLTS
 from seaflow.studies.diagnose.verdict import ACT, NORMAL, STOP, WATCH
@@ -173,6 +174,18 @@ def test_a_boat_that_takes_water_is_looked_at_for_that_alone():
         found = answer(name, **rows, bilge="salt water")
         assert found.looks and all(lets_water_in(of[one.leads]) for one in found.looks)
         assert found.looks[0].leads == "leak"
+
+
+@pytest.mark.parametrize(
+    ("timed", "asked"), [(("starboard outlet", "port outlet"), False), (("port outlet",), True)]
+)
+def test_the_stream_is_asked_unless_a_bucket_was_timed_at_every_outlet(timed, asked):
+    rows = read_rows(
+        {"sea": "28C", "bucket": [f"{outlet}=10 L in 40 s" for outlet in timed]},
+        setup(THREE).places,
+    )
+    found = open_readings(posterior_of(setup(THREE), rows, FEW), rows)
+    assert ("stream" in {one.kind for one in found}) is asked
 
 
 def test_the_stream_is_asked_for_first_and_then_the_sound_of_the_pump():

@@ -2,7 +2,7 @@
 
 import random
 import tomllib
-from collections import defaultdict
+from collections import Counter, defaultdict
 from dataclasses import replace
 
 import pytest
@@ -121,6 +121,15 @@ def test_a_boat_clamped_by_its_list_breaks_no_rule_of_the_survey(name, tmp_path)
     assert not [v for v in clamps_too_few(evidence_of(other)) if isinstance(v, Breach)]
     wanting = {hose.label for hose in case.hose if evidence_of(case).floods(hose) is not False}
     assert {label for label, each in per_barb.items() if each == 2} == wanting
+
+
+@pytest.mark.parametrize("name", (KETCH, MOTOR, CATAMARAN, SLOOP))
+def test_each_seacock_of_the_boat_is_one_on_the_list(name):
+    wanted = Counter(cock.name for cock in shipped(name).seacock)
+    on_it = [item for item in of_kind(flat(shipped_list(name)), "seacock") if item.bore]
+    told = Counter(where for item in on_it for where in item.where if where in wanted)
+    assert told == wanted
+    assert sum(item.count for item in on_it if set(item.where) <= set(wanted)) == len(wanted)
 
 
 def test_a_seacock_that_the_survey_misses_is_on_the_list_to_buy():

@@ -30,14 +30,14 @@ class HouseBank:
     capacity: float = measured("A s")
     efficiency: float = measured("-")
     to_the_pump: float = measured("-")
+    given: bool
+    house_given: bool
     idle: float = measured("W", 0.0)
     charger: float = measured("W", 0.0)
     solar: float = measured("W", 0.0)
     sun: float = measured("s", 0.0)
     house: float = measured("W", 0.0)
     inverter: float | None = measured("W", None)
-    given: bool = True
-    house_given: bool = True
 
     @property
     def energy(self) -> float:
