@@ -24,6 +24,8 @@ from seaflow.studies.design.certainty.sample import (
     verdicts,
     weighted_quantiles,
 )
+from seaflow.studies.diagnose import drawn
+from seaflow.studies.diagnose.drawn import BENT
 
 BORE, LENGTH, HEIGHT = ("hose", 0, "bore"), ("hose", 0, "length"), ("unit", 0, "at", "height")
 
@@ -260,3 +262,33 @@ def test_whether_a_draw_moves_anything():
         volts = tuple(np.full(101, 12.0 + (place == end)) for place in range(3))
         assert move(volts=volts).moves
     assert move(loop={"x": 1}).moves
+
+
+# ------------------------------------------------------------------------------ seas of a page
+
+
+@pytest.mark.parametrize(
+    ("off", "trips", "seas"),
+    [
+        (0.0, 0, 2),
+        (0.9 * BENT, 0, 2),
+        (-1.1 * BENT, 0, 3),
+        (1.1 * BENT, 0, 3),
+        (0.9 * BENT, 40, 2),
+        (np.nan, 0, 2),
+    ],
+)
+def test_three_seas_are_kept_where_a_line_between_two_is_too_far_off(monkeypatch, off, trips, seas):
+    """A hundred boats, of which some trip in the warmest sea; those tell nothing."""
+    rises = {0: 9.0, 2: 10.5 + off, 4: 12.0}
+    setup = SimpleNamespace(places=SimpleNamespace(outlets=("one",)))
+    fleets = {sea: SimpleNamespace(setup=setup, sea=sea) for sea in rises}
+    some = np.arange(100) < trips
+    monkeypatch.setattr(drawn, "trips", lambda fleet: some & (fleet.sea == 4))
+    bent = {0: 0.0, 2: 9.0, 4: 0.0}
+
+    def rise(fleet, *_):
+        return rises[fleet.sea] + np.where(some, bent[fleet.sea], 0.0)
+
+    monkeypatch.setattr(drawn, "_rise", rise)
+    assert len(drawn._kept(fleets)) == seas
