@@ -368,3 +368,20 @@ def test_a_pump_that_no_table_has_is_not_put_on_the_list_to_buy():
     (found,) = boat_materials(shipped(KETCH), replace(answer, loops=(out_of_reach,)))
     pump = of_kind(found.items, "pump")[0]
     assert pump.what.kind == "materials.no_pump_gives" and pump.aboard is None
+
+
+def test_the_vent_of_a_sea_chest_is_asked_for_unless_it_was_looked_at(tmp_path):
+    for seen, asks in ((", vented = true", 0), (", vented = false", 0), ("", 1)):
+        text = path_of(MOTOR).read_text("utf-8").replace(", vented = true", seen)
+        case = load_text(tmp_path, text)
+        vents = of_kind(flat(listed(case)), "vent")
+        of_chest = [item for item in vents if item.where == ("sea chest",)]
+        assert len(of_chest) == asks
+        assert all(item.question is not None for item in of_chest)
+
+
+def test_terminals_are_aboard_where_they_were_seen_crimped_on_a_cable_that_carries(tmp_path):
+    for seen, aboard in (("crimped = true", True), ("crimped = false", None)):
+        text = path_of(CATAMARAN).read_text("utf-8").replace("crimped = true", seen)
+        items = flat(listed(load_text(tmp_path, text)))
+        assert {item.aboard for item in of_kind(items, "terminal")} == {aboard}

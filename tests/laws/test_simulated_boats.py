@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -40,6 +41,7 @@ from seaflow.studies.diagnose.hypotheses import (
     steered_own,
 )
 from seaflow.studies.diagnose.infer import (
+    FEW,
     Known,
     Posterior,
     _round,
@@ -721,3 +723,19 @@ def test_own_figures_go_where_a_guess_points_and_weigh_less_for_it():
     assert np.exp(-oftener[last]).sum() / 10_000.0 == pytest.approx(0.1, abs=0.002)
     assert np.exp(oftener).min() > PLAIN  # none is drawn much more rarely than it comes
     assert np.exp(-oftener).mean() == pytest.approx(1.0, abs=0.01)
+
+
+@pytest.mark.parametrize(("share", "held_to_halves"), [(1.0, False), (0.999, True)])
+def test_boats_of_all_rounds_are_held_to_either_half_only_where_few_agree(share, held_to_halves):
+    """Nothing in the one weighing, a fault in the other, and which of them counts is seen."""
+    best = infer(setup(), read_rows({"sea": "28C"}, setup().places), 1024, 20)
+    boats = best.flotilla.hypotheses
+    sound = (boats.first == NONE) & (boats.second == NONE)
+    crowd = SimpleNamespace(
+        rounds=(SimpleNamespace(flotilla=best.flotilla, strays=np.zeros(boats.size)),),
+        weights=(sound / sound.sum(),),
+        weights_of_few=(~sound / (~sound).sum(),),
+        effective=share * FEW,
+    )
+    found = _told_by_all(best, crowd)
+    assert found.nothing == pytest.approx(float(not held_to_halves), abs=1e-9)
