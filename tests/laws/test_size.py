@@ -598,3 +598,9 @@ def test_a_pump_need_not_prime_only_where_what_is_typical_leaves_it_under_water(
     text = edited(text_of(KETCH), (at.format("-0.42 m"), at.format(height)))
     (loop,) = size(load_text(tmp_path, text), 0).loops
     assert loop.asks.must_prime is must
+
+
+def test_one_simulated_day_is_enough_to_be_held_to_and_none_is_none():
+    for samples, told in ((0, False), (1, True)):
+        (loop,) = size(shipped(KETCH), samples).loops
+        assert (loop.chosen.judgement.keeps_rise is not None) is told
