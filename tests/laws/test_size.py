@@ -604,3 +604,4 @@ def test_one_simulated_day_is_enough_to_be_held_to_and_none_is_none():
     for samples, told in ((0, False), (1, True)):
         (loop,) = size(shipped(KETCH), samples).loops
         assert (loop.chosen.judgement.keeps_rise is not None) is told
+        assert loop.certainty is None or loop.certainty.dominant == ()  # no third has a day

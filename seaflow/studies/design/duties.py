@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from seaflow.base.arrays import Number
 from seaflow.base.measured import measured
@@ -30,8 +30,8 @@ class HouseBank:
     capacity: float = measured("A s")
     efficiency: float = measured("-")
     to_the_pump: float = measured("-")
-    given: bool
-    house_given: bool
+    given: bool = field(kw_only=True)
+    house_given: bool = field(kw_only=True)
     idle: float = measured("W", 0.0)
     charger: float = measured("W", 0.0)
     solar: float = measured("W", 0.0)

@@ -274,17 +274,21 @@ def dominants(drawn: Sample, answer: Array, enough: Array) -> tuple[Dominant, ..
 
     The share explained is the first-order sensitivity index, estimated from the given sample by
     the variance of bin means (Plischke, Borgonovo and Smith 2013), less what bins explain by
-    chance.
+    chance. Inputs of which so few draws leave a third empty tell nothing.
     """
     explain = explained_shares(drawn.shares, answer)
-    found = [_one(drawn, number, share, enough) for number, share in enumerate(explain)]
+    found = [
+        _one(drawn, number, share, enough)
+        for number, share in enumerate(explain)
+        if all(third.any() for third in _thirds(drawn.shares[number]))
+    ]
     return tuple(sorted(found, key=lambda item: -round(item.explains, DIGITS)))
 
 
 def _one(drawn: Sample, number: int, explains: float, enough: Array) -> Dominant:
     item, row = drawn.inputs[number], drawn.shares[number]
     flow = drawn.point.total_flow()
-    low, high = row < 1.0 / 3.0, row > 2.0 / 3.0
+    low, high = _thirds(row)
     enough_low, enough_high = moved_by(row, enough)
     return Dominant(
         label=item.label,
@@ -300,7 +304,13 @@ def _one(drawn: Sample, number: int, explains: float, enough: Array) -> Dominant
 
 def moved_by(row: Array, answer: Array) -> tuple[float, float]:
     """Return the mean of an answer in the lowest and in the highest third of an input."""
-    return float(answer[row < 1.0 / 3.0].mean()), float(answer[row > 2.0 / 3.0].mean())
+    low, high = _thirds(row)
+    return float(answer[low].mean()), float(answer[high].mean())
+
+
+def _thirds(row: Array) -> tuple[Truths, Truths]:
+    """Return where an input is in its lowest and where in its highest third."""
+    return row < 1.0 / 3.0, row > 2.0 / 3.0
 
 
 def explained_share(row: Array, answer: Array, n_bins: int = N_BINS) -> float:
