@@ -10,10 +10,12 @@ import numpy as np
 import pytest
 from by_model import build_loops
 
-from seaflow.boat.checks.ratings import _oddities
+from seaflow.base.constants import ATMOSPHERE
+from seaflow.boat.checks.ratings import _oddities, _pressure_limits
 from seaflow.boat.load import load_case
 from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate
+from seaflow.physics.heat.refrigerant import critical_temperature, saturation_pressure
 
 KETCH = Path(__file__).parents[2] / "cases" / "ketch-one-unit.toml"
 # straight lines in the dew points: 4689 W and 1340 W at 7 and 45 degC
@@ -107,3 +109,12 @@ def test_frequencies_may_be_an_array(case):
     assert both.power == pytest.approx(
         [_run(case, frequency=40.0).power[0], _run(case).power[0]], rel=1e-9
     )
+
+
+def test_a_gauge_is_held_to_pressures_above_freezing_and_below_the_critical_point():
+    for refrigerant in ("R-410A", "R-32", "R-134a"):
+        low, high = _pressure_limits(refrigerant)
+        coldest = float(saturation_pressure(0.0, refrigerant)) - ATMOSPHERE
+        assert low == pytest.approx(coldest, rel=1e-9)
+        warm = critical_temperature(refrigerant) - 0.01
+        assert low < high < float(saturation_pressure(warm, refrigerant)) - ATMOSPHERE

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from seaflow.base.constants import GRAVITY
 from seaflow.base.ranges import RangeError
+from seaflow.model.losses import shared_fitting
 from seaflow.physics.flow import fittings, junctions, screens
 from seaflow.physics.hull import openings
 
@@ -183,3 +184,14 @@ def test_a_junction_knows_only_how_the_flow_divides(junction):
     one = [junction(0.05, 0.038, 1.0 - float(q), float(q), pi / 4) for q in shares]
     assert all(type(value) is float for value in one)
     assert np.allclose(many, one, rtol=1e-12)
+
+
+@pytest.mark.parametrize("other", [0.0, 4e-4])
+@pytest.mark.parametrize("flow", [0.0, 2e-4, 5e-4])
+def test_an_opening_that_others_use_too_costs_the_velocity_head_of_all_its_water(flow, other):
+    coefficient, bore = 1.7, 0.025
+    told = shared_fitting(coefficient, bore, other)
+    powers = sum(one.head * (flow / one.flow) ** one.exponent for one in told.powers)
+    lost = told.quadratic * flow**2 + powers + told.constant
+    speed = (flow + other) / (pi / 4.0 * bore**2)
+    assert lost == pytest.approx(coefficient * speed**2 / (2.0 * GRAVITY), rel=1e-12)

@@ -23,6 +23,7 @@ from seaflow.studies.energy.starting import SHOWN, starting_of
 from seaflow.studies.heating import study
 from seaflow.studies.heating.cold import ColdestSea, no_ice
 from seaflow.studies.heating.in_the_cold import HeatingAt, UnitHeating
+from seaflow.studies.page.study import owners_setups
 
 
 def kinds(said):
@@ -239,3 +240,11 @@ def test_seas_of_heating_are_those_of_the_case():
     problem = study._nothing_heats(replace(open_, unit=()))
     assert problem.code == "M02" and '"unit"' in problem.write
     assert f'"{open_.unit[0].name}"' in study._nothing_heats(open_).write
+
+
+def test_nothing_is_heard_where_nobody_tells_where_the_pump_stands(monkeypatch):
+    case = shipped(KETCH)
+    (setup,) = owners_setups(case)
+    flotilla = SimpleNamespace(setup=setup, point=None)
+    monkeypatch.setattr(sheet, "_where_it_stands", lambda *_: None)
+    assert case.compartment and [*sheet._sound_at_pillows(flotilla)] == []
