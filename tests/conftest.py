@@ -8,6 +8,12 @@ import sys
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
+
+# The same draws each time, so that nothing fails by chance; --hypothesis-profile chance draws anew.
+settings.register_profile("same", derandomize=True)
+settings.register_profile("chance", derandomize=False)
+settings.load_profile("same")
 
 HERE = Path(__file__).parent
 sys.path[:0] = [str(HERE / "helpers"), str(HERE.parent / "docs")]
