@@ -118,7 +118,7 @@ def test_a_loop_whose_units_are_all_off_takes_nothing_and_leaves_the_other_as_it
     assert answer.loops[1].day == plain.loops[1].day
 
 
-@pytest.mark.parametrize("ask", [balance, energy, improve, place, size])
+@pytest.mark.parametrize("ask", [balance, energy, heating, improve, place, size])
 def test_with_every_unit_off_no_pump_is_asked_for(ask):
     case = shipped(KETCH)
     off = replace(case, unit=tuple(replace(one, switched_on=False) for one in case.unit))

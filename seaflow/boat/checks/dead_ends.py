@@ -81,13 +81,13 @@ def _partings(case: Case, loop: network.Network, thing: Thing) -> Iterator[Probl
 
 def _start_elsewhere(loop: network.Network, thing: Thing) -> str:
     """Return where the hoses may start: at a tee to come, or at the next thing if that is made."""
-    add = "dd the [[tee]] or [[manifold]] that is there, and start the hoses at it."
+    add = "add the [[tee]] or [[manifold]] that is there, and start the hoses at it."
     ahead = [hose.to for hose in loop.leaving(thing.name)]
     made = [name for name in ahead if name in loop.things and _is_made_for_it(loop.things[name])]
     if len(made) != 1:
-        return f"A{add}"
+        return add.capitalize()
     others = " and ".join(f'"{name}"' for name in ahead if name != made[0])
-    return f'Write from = "{made[0]}" for the hose to {others} if it starts there; if not, a{add}'
+    return f'Write from = "{made[0]}" for the hose to {others} if it starts there; if not, {add}'
 
 
 def _is_made_for_it(thing: Thing) -> bool:

@@ -45,7 +45,7 @@ from seaflow.studies.design.judge import (
     worst_of,
 )
 from seaflow.studies.design.limits import limit
-from seaflow.studies.design.need import unit_needs
+from seaflow.studies.design.need import require_a_need, unit_needs
 from seaflow.studies.design.pump_at import pumps_at
 from seaflow.studies.design.start import FirstStart, first_start, on_tacks, told
 from seaflow.studies.design.takes import energy_of_day, machines_assumed
@@ -124,8 +124,9 @@ def heating(case: Case, pump: str | None = None) -> Heating:
     Raises
     ------
     SeaflowError
-        If no unit heats, the pump is not known, or the supply cannot drive it.
+        If no unit heats or all are off, the pump is not known, or the supply cannot drive it.
     """
+    require_a_need(case)
     heaters = {unit.name for unit in case.unit if unit.heating is not None}
     if not heaters:
         raise SeaflowError([_nothing_heats(case)])

@@ -182,4 +182,4 @@ OF_A_LOOP = (
     coil_reversed,
     low_flow_trip,
 )
-RULES = (*OF_A_LOOP,)
+RULES = OF_A_LOOP

@@ -229,4 +229,4 @@ OF_A_LOOP = (
     pump_not_below_water,
     starting_head,
 )
-RULES = (*OF_A_LOOP,)
+RULES = OF_A_LOOP

@@ -154,4 +154,4 @@ OF_A_LOOP = (
     suction_vacuum,
     hose_collapses,
 )
-RULES = (*OF_A_LOOP,)
+RULES = OF_A_LOOP
