@@ -182,6 +182,12 @@ def test_card_and_bill_say_each_and_together_of_several_pumps_alone(tmp_path, ki
     ((said, line),) = (one for one in lines if "at least" in one[0])
     assert (line.count or 1) == (1 if kind == "one" else 2)
     assert ("each at least" in said) == (kind != "one")
+    tails = [
+        item
+        for item in bill.items
+        if item.kind == "tail" and "pump you buy" in show.sentence(item.what)
+    ]
+    assert sum(item.count for item in tails) == 2 * (1 if kind == "one" else 2)
     assert show.sentence(answer.loops[0].verdict.runs_at).endswith("together") == (kind != "one")
     told = [note.kind for note in answer.loops[0].notes]
     assert ("size.several_pumps" in told) == (kind != "one")

@@ -184,10 +184,11 @@ class Bill:
     def _end(self, hose: Hose, thing: Thing, arriving: bool) -> Iterator[Item]:
         """Yield the tail that carries the end of a hose, or an adapter where bores differ."""
         size = amount("bore", hose.bore)
+        count = (thing.in_parallel or 1) if isinstance(thing, Pump) else 1
         if isinstance(thing, Pump) and self._pump_port(thing, arriving) is None:
             kind = "materials.tail_for_inlet" if arriving else "materials.tail_for_outlet"
             state = None if self.fitted else False
-            yield Item("tail", fact(kind, hose=size), (thing.name,), state, 1, bore=hose.bore)
+            yield Item("tail", fact(kind, hose=size), (thing.name,), state, count, bore=hose.bore)
         adapter = hose.adapter_at(arriving)
         if adapter is not None:
             yield from self._adapter(hose, adapter, thing)
@@ -200,10 +201,10 @@ class Bill:
         sizes = {"hose": size, "port": amount("bore", port)}
         if own_barbs and differs and thing.table not in HOLDS_ALL:
             what = fact("materials.adapter", **sizes)
-            yield Item("adapter", what, (thing.name,), aboard, 1, bore=hose.bore)
+            yield Item("adapter", what, (thing.name,), aboard, count, bore=hose.bore)
         elif not own_barbs:
             what = fact("materials.reducing_tail" if differs else "materials.tail", **sizes)
-            yield Item("tail", what, (self._carries(thing),), aboard, 1, bore=hose.bore)
+            yield Item("tail", what, (self._carries(thing),), aboard, count, bore=hose.bore)
 
     def _adapter(self, hose: Hose, adapter: Adapter, thing: Thing) -> Iterator[Item]:
         """Yield an adapter to a tail that stays, and the clamps of the short hose between them."""
