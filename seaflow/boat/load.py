@@ -71,11 +71,22 @@ def _read(file: str) -> tuple[CaseText, dict[str, Any]]:
     try:
         return read_text(file)
     except SeaflowError:
-        from seaflow.boat.parts.own_parts import is_sheet
-
-        if is_sheet(file):
-            raise SeaflowError([other_kind(file, SHEET, "case")]) from None
+        refuse_sheet(file, "case")
         raise
+
+
+def refuse_sheet(file: str, wanted: str) -> None:
+    """Refuse the sheet of a part in place of what is wanted, as `refuse_other_kind` does.
+
+    Raises
+    ------
+    SeaflowError
+        With one problem, if the file is such a sheet.
+    """
+    from seaflow.boat.parts.own_parts import is_sheet  # only where something else went wrong
+
+    if is_sheet(file):
+        raise SeaflowError([other_kind(file, SHEET, wanted)]) from None
 
 
 def load_written(

@@ -69,15 +69,13 @@ def rows_in(file: str) -> list[Row]:
     SeaflowError
         If there is no such file, or it holds no readings.
     """
-    from seaflow.boat.parts.own_parts import is_sheet
+    from seaflow.boat.load import refuse_sheet
     from seaflow.boat.reader.not_toml import in_columns
-    from seaflow.boat.reader.other_kind import SHEET, other_kind
     from seaflow.boat.reader.text import parsed, read_characters
 
     text = read_characters(file, WRITTEN_BY)
-    if is_sheet(file):
-        raise SeaflowError([other_kind(file, SHEET, "readings")])
     if in_columns(text):
+        refuse_sheet(file, "readings")
         what = "these are columns of a table, as a spreadsheet writes them, and no file of readings"
         write = (
             "Write [[reading]] on a line of its own and below it a line for each reading, such as "
@@ -86,7 +84,12 @@ def rows_in(file: str) -> list[Row]:
         )
         why = "Each set of readings is a table of its own, and each value has its unit."
         raise SeaflowError([Problem("D03", what, why=why, write=write, file=file)])
-    return _rows(*parsed(file, text))
+    try:
+        found = parsed(file, text)
+    except SeaflowError:
+        refuse_sheet(file, "readings")
+        raise
+    return _rows(*found)
 
 
 def store(file: str, row: Mapping[str, object]) -> None:

@@ -5,6 +5,7 @@ import re
 from functools import cache
 from pathlib import Path
 
+from seaflow.base.problems import SeaflowError
 from seaflow.boat import network
 from seaflow.boat.load import load_case
 from seaflow.model.build import build_loop
@@ -34,6 +35,17 @@ def edited(text, *changes):
         assert text.count(old) == 1, (old, text.count(old))
         text = text.replace(old, new)
     return text
+
+
+def said_of(folder, text, *changes):
+    """What is said of a case with texts replaced: its problems, or else its warnings."""
+    for old, new in changes:
+        assert old in text, old
+        text = text.replace(old, new)
+    try:
+        return load_case(str(written(folder, text, "boat.toml"))).warnings
+    except SeaflowError as error:
+        return error.problems
 
 
 def shuffled(text, seed):

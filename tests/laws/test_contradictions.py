@@ -3,9 +3,7 @@
 from pathlib import Path
 
 import pytest
-
-from seaflow.base.problems import SeaflowError
-from seaflow.boat.load import load_case
+from sizing import said_of
 
 GOOD = (Path(__file__).parents[1] / "messages" / "good.toml").read_text(encoding="utf-8")
 WARMEST, VOLTS, COOLING = 'warmest = "30 degC"', 'voltage = "230 V"', 'cooling = "16000 BTU/h"'
@@ -15,15 +13,9 @@ MONTHS = ["14", "14", "15", "16", "19", "23", "{}", "26", "24", "21", "18", "15"
 
 def codes(tmp_path, *changes):
     """The codes that are said of the good case with texts replaced, and whether it can be used."""
-    text, file = GOOD, tmp_path / "boat.toml"
-    for old, new in changes:
-        assert old in text
-        text = text.replace(old, new)
-    file.write_text(text, encoding="utf-8")
-    try:
-        return [one.code for one in load_case(str(file)).warnings], True
-    except SeaflowError as error:
-        return [one.code for one in error.problems if not one.warning], False
+    found = said_of(tmp_path, GOOD, *changes)
+    wrong = [one.code for one in found if not one.warning]
+    return wrong or [one.code for one in found], not wrong
 
 
 def point(flow, loss):

@@ -4,8 +4,8 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
+from sizing import said_of
 
-from seaflow.base.problems import SeaflowError
 from seaflow.base.units import Misread, split
 from seaflow.boat.load import load_case
 from seaflow.cli.main import main
@@ -23,15 +23,7 @@ cooling = "9000 BTU/h"
 
 def told(tmp_path, *changes):
     """What is said of the good case with texts replaced: its problems or its warnings."""
-    text, file = GOOD, tmp_path / "boat.toml"
-    for old, new in changes:
-        assert old in text
-        text = text.replace(old, new)
-    file.write_text(text, encoding="utf-8")
-    try:
-        return load_case(str(file)).warnings
-    except SeaflowError as error:
-        return error.problems
+    return said_of(tmp_path, GOOD, *changes)
 
 
 @pytest.mark.parametrize("written", ["Intake", "inTake", " intake"])

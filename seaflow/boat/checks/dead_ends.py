@@ -61,7 +61,7 @@ def _partings(case: Case, loop: network.Network, thing: Thing) -> Iterator[Probl
     """Water parts and joins only where something is made for it."""
     leaving, arriving = len(loop.leaving(thing.name)), len(loop.arriving(thing.name))
     path = (thing.table, thing.row, "name")
-    if not isinstance(thing, Intake) and not _is_made_for_it(thing) and leaving > 1:
+    if not isinstance(thing, Intake) and thing.table not in BRANCHING and leaving > 1:
         yield case.text.problem(
             "S15",
             path,
@@ -69,7 +69,7 @@ def _partings(case: Case, loop: network.Network, thing: Thing) -> Iterator[Probl
             why="Water parts at a tee, a manifold or a sea chest, and each costs some head.",
             write=_start_elsewhere(loop, thing),
         )
-    if not _is_made_for_it(thing) and arriving > 1:
+    if thing.table not in BRANCHING and arriving > 1:
         yield case.text.problem(
             "S28",
             path,
@@ -83,12 +83,9 @@ def _start_elsewhere(loop: network.Network, thing: Thing) -> str:
     """Return where the hoses may start: at a tee to come, or at the next thing if that is made."""
     add = "add the [[tee]] or [[manifold]] that is there, and start the hoses at it."
     ahead = [hose.to for hose in loop.leaving(thing.name)]
-    made = [name for name in ahead if name in loop.things and _is_made_for_it(loop.things[name])]
+    known = (loop.things[name] for name in ahead if name in loop.things)
+    made = [one.name for one in known if one.table in BRANCHING]
     if len(made) != 1:
         return add.capitalize()
     others = " and ".join(f'"{name}"' for name in ahead if name != made[0])
     return f'Write from = "{made[0]}" for the hose to {others} if it starts there; if not, {add}'
-
-
-def _is_made_for_it(thing: Thing) -> bool:
-    return thing.table in BRANCHING

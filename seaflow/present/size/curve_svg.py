@@ -275,7 +275,7 @@ def pump_said(pump: PumpLine) -> Fact:
     kind = "curves.fitted_pump" if pump.fitted else "curves.pump"
     kind = "curves.asked_pump" if pump.asked_for else kind
     does = fact({"yes": "curves.does", "tight": "curves.tight"}.get(pump.grade, "curves.fails"))
-    named = pump_named(pump.title, pump.name, invented=False)
+    named = pump_named(pump.title, pump.name)
     return fact(kind, number=pump.number, pump=named, does=does)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from seaflow.base.facts import Fact, fact
 
 
-def pump_named(title: str, name: str, invented: bool) -> Fact:
+def pump_named(title: str, name: str, invented: bool = False) -> Fact:
     """Return a pump by its title and name, each once, and whether it is invented."""
     if title == name:
         return fact(

@@ -35,7 +35,7 @@ def with_other_pumps(
         for item in order:
             one = item.result.part
             if item.result.judgement.recommended and (one.self_priming or not primes):
-                named = pump_named(one.title, one.name, invented=False)
+                named = pump_named(one.title, one.name)
                 other = fact("place.other_pump_would_do", pump=named)
                 found[row] = replace(found[row], warnings=(*found[row].warnings, other))
                 break

@@ -68,7 +68,7 @@ def _picked(chosen: PumpResult | None) -> Fact | None:
     elif chosen.part.invented and not chosen.fitted:
         kind = "materials.invented"
     part = chosen.part
-    return fact(kind, pump=pump_named(part.title, part.name, invented=False))
+    return fact(kind, pump=pump_named(part.title, part.name))
 
 
 def _asked(case: Case, found: Network, place: Pump, sized: LoopSize) -> Fact:

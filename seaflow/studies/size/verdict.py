@@ -64,7 +64,7 @@ def _pump(best: PumpResult, tried: int) -> Fact:
     if best.fitted:
         kind = "size.asked_pump" if best.asked_for else "size.fitted_pump"
     part = best.part
-    name = fact(kind, pump=pump_named(part.title, part.name, invented=False))
+    name = fact(kind, pump=pump_named(part.title, part.name))
     if best.judgement.recommended:
         return name
     if tried == 1:
