@@ -151,9 +151,9 @@ def _made(
 
 
 def _loops(case: Case) -> int:
-    from seaflow.boat import network
+    from seaflow.studies.design.at_rest import loops_in_use
 
-    return len(network.loops(case))
+    return len(loops_in_use(case))
 
 
 def _text(case: Case, answer: BoatPage | HalfKnown, json_: bool, units: str) -> str:

@@ -9,6 +9,7 @@ from seaflow.present.card import (
     GRADE,
     Block,
     Card,
+    at_rest,
     block,
     capital,
     card,
@@ -34,6 +35,7 @@ def balance_card(answer: Balance, show: Show) -> Card:
         sea=amount("temperature", answer.sea_temperature),
     )
     blocks = [*loops_of(answer, lambda loop: _blocks(loop, show))]
+    blocks.append(at_rest(answer, show))
     blocks.append(more("balance", "size" if answer.grade == YES else "improve"))
     return card(show.sentence(title), blocks, len(answer.loops))
 

@@ -102,6 +102,11 @@ def loops_of(
     return with_cautions(named, careful(answer.cautions, own))
 
 
+def at_rest(answer: Any, show: Show) -> Block | None:
+    """Return which loops an answer leaves out, as they are at rest."""
+    return block("At rest", *sentences(answer.at_rest, show), apart=True)
+
+
 def with_cautions(
     named: Sequence[tuple[str, Iterable[Block | None]]], hazards: Block | None
 ) -> Iterator[Block | None]:

@@ -9,6 +9,7 @@ from seaflow.present.card import (
     GRADE,
     Block,
     Card,
+    at_rest,
     block,
     capital,
     card,
@@ -42,6 +43,7 @@ def energy_card(answer: Energy, show: Show) -> Card:
         blocks.append(block(_label(answer, YES), *sentences(_short(answer), show)))
         blocks += _night(answer, show)
     pumps = worst_of(loop.grade for loop in answer.loops)
+    blocks.append(at_rest(answer, show))
     blocks.append(more("energy", "size" if pumps == YES else "improve"))
     return card(show.sentence(title), blocks, n_loops)
 

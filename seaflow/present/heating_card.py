@@ -9,6 +9,7 @@ from seaflow.present.card import (
     GRADE,
     Block,
     Card,
+    at_rest,
     block,
     card,
     cures,
@@ -30,6 +31,7 @@ def heating_card(answer: Heating, show: Show) -> Card:
     sea = amount("temperature", answer.sea_temperature)
     title = fact("heating.card_title", boat=answer.boat, sea=sea)
     blocks = [*loops_of(answer, lambda loop: _blocks(answer, loop, show))]
+    blocks.append(at_rest(answer, show))
     blocks.append(more("heating", "size" if answer.grade == YES else "improve"))
     return card(show.sentence(title), blocks, len(answer.loops))
 

@@ -9,6 +9,7 @@ from seaflow.present.card import (
     GRADE,
     Block,
     Card,
+    at_rest,
     block,
     card,
     loops_of,
@@ -74,6 +75,7 @@ def improve_card(answer: Improvement, show: Show) -> Card:
     sure = show.sentence(fact("improve.card_sure", enough=answer.enough, error=error))
     invented = INVENTED if answer.invented_parts else None
     blocks.append(block("How sure", sure, invented, kept=1, apart=True))
+    blocks.append(at_rest(answer, show))
     blocks.append(more("improve", *(["balance"] if sets else []), "size"))
     return card(show.sentence(title), blocks, n_loops)
 

@@ -5,7 +5,7 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
-from sizing import CATAMARAN, KETCH, MOTOR, NAMES, SLOOP, edited, load_text, shipped, text_of
+from sizing import KETCH, MOTOR, NAMES, SLOOP, edited, load_text, shipped, text_of
 
 from seaflow.base.problems import SeaflowError
 from seaflow.boat import network
@@ -104,18 +104,6 @@ def test_what_is_said_of_the_day_is_what_it_takes():
     assert loop.takes["time"].value == 22 * 3600.0
     low, high = loop.band
     assert 0.75 * day.total < low < day.total < high < 1.3 * day.total
-
-
-def test_a_loop_whose_units_are_all_off_takes_nothing_and_leaves_the_other_as_it_is():
-    case = shipped(CATAMARAN)
-    plain = energy(case)
-    names = [loop.name for loop in plain.loops]
-    off = {unit.name for unit in network.loops(case)[0].units}
-    units = tuple(replace(one, switched_on=one.name not in off) for one in case.unit)
-    answer = energy(replace(case, unit=units))
-    assert [loop.name for loop in answer.loops] == names
-    assert answer.loops[0].day.total == 0.0 and answer.loops[0].other_pump is not None
-    assert answer.loops[1].day == plain.loops[1].day
 
 
 @pytest.mark.parametrize("ask", [balance, energy, heating, improve, place, size])

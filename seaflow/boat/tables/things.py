@@ -301,7 +301,9 @@ class Unit(Thing):
         many=True,
         example='[{ name = "fore cabin", cooling = "5000 BTU/h" }]',
     )
-    switched_on: bool | None = key("False if the unit is off.", kind="flag", example="true")
+    switched_on: bool | None = key(
+        "False if it is off; a loop with all of them off is left out.", kind="flag", example="true"
+    )
     branch_shut: bool | None = key(
         "True if its branch valve is shut.", kind="flag", example="false"
     )

@@ -9,6 +9,7 @@ from seaflow.present.card import (
     GRADE,
     Block,
     Card,
+    at_rest,
     block,
     card,
     careful,
@@ -35,6 +36,7 @@ def place_card(answer: PlacingAnswer, show: Show) -> Card:
     blocks = [*with_cautions(named, careful(answer.cautions))]
     if answer.together:
         blocks.append(block("All on", show.sentence(_together(answer.together)), apart=True))
+    blocks.append(at_rest(answer, show))
     blocks.append(block("More", NEXT, apart=True))
     return card(show.sentence(title), blocks, n_pumps)
 

@@ -9,6 +9,7 @@ from seaflow.present.card import (
     GRADE,
     Block,
     Card,
+    at_rest,
     block,
     capital,
     card,
@@ -57,6 +58,7 @@ def size_card(answer: Sizing, show: Show) -> Card:
     places = {loop.verdict.place for loop in answer.loops if loop.verdict is not None}
     blocks = [*loops_of(answer, lambda loop: _blocks(loop, len(places) > 1, show))]
     blocks += [_place(place, show) for place in places if len(places) == 1]
+    blocks.append(at_rest(answer, show))
     blocks.append(more("size", "place" if answer.grade == YES else "improve"))
     return card(show.sentence(title), blocks, n_loops)
 

@@ -102,6 +102,10 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "no_flow_cools": "no flow of water keeps {unit} clear of its cut-out in this sea",
     "all_shut": "the branch of every unit is shut, so no water can flow",
     "all_off": "every unit is switched off, so there is no need to meet",
+    "at_rest": (
+        "the loop {loop} is left out: every unit of it is switched off, so nothing in it can be "
+        "judged"
+    ),
     "too_little_water": "it gives {unit} {flow} of the {asked} asked, {short:.1%} short ({where})",
     "cannot_lift": "it moves no water: it cannot lift it to the highest point ({where})",
     "does_not_turn": "it does not turn: only {volts} reach it ({where})",

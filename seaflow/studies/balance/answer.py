@@ -241,7 +241,7 @@ def sets(now: Judgement, then: Judgement | None) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class Balance:
-    """The answer for the whole boat."""
+    """The answer for the whole boat; `at_rest` tells the loops that it leaves out."""
 
     ALSO = ("grade",)
 
@@ -251,6 +251,7 @@ class Balance:
     invented_parts: bool
     sea_temperature: float = measured("degC")
     cautions: tuple[Caution, ...] = ()
+    at_rest: tuple[Fact, ...] = ()
 
     @property
     def grade(self) -> str:

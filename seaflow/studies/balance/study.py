@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 
 from seaflow.base.facts import Fact, amount, fact
-from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
@@ -20,12 +19,13 @@ from seaflow.studies.balance.answer import (
 from seaflow.studies.balance.branches import branches_of, sharing_of, trunk_of
 from seaflow.studies.balance.setting import find_setting
 from seaflow.studies.balance.warm import discharges_of, drawn_back, recirculation_of, series_of
+from seaflow.studies.design.at_rest import left_at_rest, loops_in_use
 from seaflow.studies.design.cautions import cautions
 from seaflow.studies.design.certainty.find_out import next_of
 from seaflow.studies.design.changes import network_named, with_throttles
 from seaflow.studies.design.choose import PumpResult
 from seaflow.studies.design.judge import NO, Judgement, judge_start
-from seaflow.studies.design.need import require_a_need, unit_needs
+from seaflow.studies.design.need import unit_needs
 from seaflow.studies.design.supply import cable_drop
 from seaflow.studies.design.which_pump import judged_with, picked_loop
 from seaflow.studies.design.worst_cases import worst_cases
@@ -42,9 +42,8 @@ def balance(case: Case, pump: str | None = None) -> Balance:
     SeaflowError
         If there is no such pump, or every unit is switched off.
     """
-    require_a_need(case)
     loops, parts = [], []
-    for found in network.loops(case):
+    for found in loops_in_use(case):
         answer, part = _balance_loop(case.on_supply_of(found.pumps[0]), found, pump)
         loops.append(answer)
         parts.append(part)
@@ -55,6 +54,7 @@ def balance(case: Case, pump: str | None = None) -> Balance:
         invented_parts=any(part.invented for part in parts),
         sea_temperature=case.sea.warmest,
         cautions=cautions("balance", [part.kind for part in parts], case.high_voltage),
+        at_rest=left_at_rest(case),
     )
 
 

@@ -12,7 +12,6 @@ from seaflow.base.alike import Alike, alike
 from seaflow.base.arrays import Array, Number, Truths
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
-from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Case
 from seaflow.boat.network import upstream
 from seaflow.boat.tables.things import Unit
@@ -96,30 +95,6 @@ class _Asked:
 
 _ASIDE = ("bore", "point", "heating")  # of a coil: what it needs is the same wherever it stands
 MOST_KEPT = 64  # needs of some boats: those drawn of a case mostly have those of her units
-
-
-def require_a_need(case: Case) -> None:
-    """Return where a unit of the case is switched on, so that there is a need to meet.
-
-    Raises
-    ------
-    SeaflowError
-        If every unit is switched off.
-    """
-    if not case.unit or any(unit.switched_on is not False for unit in case.unit):
-        return
-    raise SeaflowError(
-        [
-            Problem(
-                "M04",
-                "every unit of this case is switched off",
-                why="With none on, no water is needed, and any pump would do or none.",
-                write=f'Write switched_on = true at the unit "{case.unit[0].name}", or leave the '
-                "key out.",
-                file=case.text.file,
-            )
-        ]
-    )
 
 
 def unit_needs(case: Case, built: Built) -> tuple[UnitNeed, ...]:

@@ -10,9 +10,10 @@ import numpy as np
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
-from seaflow.boat.network import Network, loops
+from seaflow.boat.network import Network
 from seaflow.model.first_start import BLEED, NO, NOT_KNOWN
 from seaflow.studies.design import judge
+from seaflow.studies.design.at_rest import others_in_use, require_in_use
 from seaflow.studies.design.cautions import Caution, cautions, named_cautions
 from seaflow.studies.design.certainty.draws import DEFAULT_SEED
 from seaflow.studies.design.certainty.spreads import spread
@@ -135,8 +136,9 @@ def setup_of(
     Raises
     ------
     SeaflowError
-        If no pump fits the supply.
+        If no pump fits the supply, or every unit of the loop is switched off.
     """
+    require_in_use(case, network)
     case = case.on_supply_of(network.pumps[0])
     built, part, why = picked_loop(case, network, None, asked)
     faults = possible_faults(case, built, mode)
@@ -193,7 +195,7 @@ def diagnose(
         astray=posterior.astray,
         undescribed=_undescribed(posterior, readings, sampling, own),
         from_baseline=0 if own is None else own.n_readings,
-        other_loops=_other_loops(setup),
+        other_loops=others_in_use(setup.case, setup.built.network.name),
         cautions=_cautions_of(setup, found, (*places, *filter(None, [wanted]))),
         notes=tuple(_notes(setup, posterior, readings, verdict)),
         basis=tuple(_basis(own, verdict, posterior)),
@@ -329,10 +331,6 @@ def _basis(own: OwnBoat | None, verdict: Verdict, posterior: Posterior) -> Itera
         yield fact("diagnose.coarser", factor=posterior.wider)
     elif posterior.is_rough and verdict.word != STOP:
         yield ROUGH
-
-
-def _other_loops(setup: Setup) -> tuple[str, ...]:
-    return tuple(loop.name for loop in loops(setup.case) if loop.name != setup.built.network.name)
 
 
 def causes(posterior: Posterior, readings: Readings) -> list[Cause]:

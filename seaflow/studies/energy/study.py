@@ -9,7 +9,6 @@ import numpy as np
 
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
-from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.network import Network
@@ -17,12 +16,12 @@ from seaflow.boat.tables.use import Duty
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
 from seaflow.model.operate import operate
+from seaflow.studies.design.at_rest import left_at_rest, loops_in_use
 from seaflow.studies.design.cautions import Caution, cautions
 from seaflow.studies.design.certainty.find_out import FindOut, next_of
 from seaflow.studies.design.duties import HouseBank, bank_of, duties_of
 from seaflow.studies.design.judge import NO, YES, Judgement, worst_of
 from seaflow.studies.design.limits import limits_used
-from seaflow.studies.design.need import require_a_need
 from seaflow.studies.design.start import FirstStart, on_tacks, told
 from seaflow.studies.design.takes import Asked, each_course, machines_assumed
 from seaflow.studies.design.validity import validity_notes
@@ -93,7 +92,7 @@ class LoopEnergy:
 class Energy:
     """The answer for the whole boat; `night` is None where nothing runs on a battery.
 
-    `inverter` says what the start of a unit asks of one.
+    `inverter` says what the start of a unit asks of one, `at_rest` which loops are left out.
     """
 
     ALSO = ("grade",)
@@ -108,6 +107,7 @@ class Energy:
     total: float = measured("J", 0.0)
     assumptions: tuple[Assumption, ...] = ()
     cautions: tuple[Caution, ...] = ()
+    at_rest: tuple[Fact, ...] = ()
 
     @property
     def grade(self) -> str:
@@ -133,14 +133,14 @@ def energy(
     SeaflowError
         If the pump is not known, the supply cannot drive it, or every unit is switched off.
     """
-    require_a_need(case)
+    used = loops_in_use(case)
     duties, day_notes = duties_of(case)
     bank, bank_notes = bank_of(case)
     loops, nights, on_ac = [], [], 0.0
     names = {duty.name for duty in case.duty}
     said = [item for item in case.assumptions if item.subject in names]
     assumptions = [*said, *day_notes, *machines_assumed(case), *bank_notes]
-    for found in network.loops(case):
+    for found in used:
         here = case.on_supply_of(found.pumps[0])
         mine, notes = bank_of(here)
         assumptions += [note for note in notes if note not in assumptions]
@@ -166,6 +166,7 @@ def energy(
         total=sum(loop.day.total for loop in loops),
         assumptions=tuple(assumptions),
         cautions=cautions("energy", (), case.high_voltage, battery=bank is not None),
+        at_rest=left_at_rest(case),
     )
 
 

@@ -9,7 +9,6 @@ from dataclasses import dataclass, replace
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption, assumed, default
 from seaflow.boat.network import Network
@@ -25,6 +24,7 @@ from seaflow.model.point import (
     OperatingPoint,
 )
 from seaflow.physics.water.seawater import freezing_temperature
+from seaflow.studies.design.at_rest import heated_in_use, left_at_rest
 from seaflow.studies.design.boats import held_by, on_boats
 from seaflow.studies.design.cautions import Caution, cautions
 from seaflow.studies.design.certainty.by_path import drawn_paths
@@ -45,7 +45,7 @@ from seaflow.studies.design.judge import (
     worst_of,
 )
 from seaflow.studies.design.limits import limit
-from seaflow.studies.design.need import require_a_need, unit_needs
+from seaflow.studies.design.need import unit_needs
 from seaflow.studies.design.pump_at import pumps_at
 from seaflow.studies.design.start import FirstStart, first_start, on_tacks, told
 from seaflow.studies.design.takes import energy_of_day, machines_assumed
@@ -98,7 +98,7 @@ class LoopHeating:
 
 @dataclass(frozen=True, slots=True)
 class Heating:
-    """The answer for the whole boat."""
+    """The answer for the whole boat; `at_rest` tells the loops that it leaves out."""
 
     ALSO = ("grade",)
 
@@ -111,6 +111,7 @@ class Heating:
     loops: tuple[LoopHeating, ...] = ()
     assumptions: tuple[Assumption, ...] = ()
     cautions: tuple[Caution, ...] = ()
+    at_rest: tuple[Fact, ...] = ()
 
     @property
     def grade(self) -> str:
@@ -126,19 +127,14 @@ def heating(case: Case, pump: str | None = None) -> Heating:
     SeaflowError
         If no unit heats or all are off, the pump is not known, or the supply cannot drive it.
     """
-    require_a_need(case)
-    heaters = {unit.name for unit in case.unit if unit.heating is not None}
-    if not heaters:
+    heated = heated_in_use(case)
+    if not heated:
         raise SeaflowError([_nothing_heats(case)])
     sea, notes = _sea(case)
     notes += [assumed("heating.freezing_margin", "limit")]
     notes += [assumed(name, unit.name) for unit in case.unit for name in heating_defaults(unit)]
     notes += [*duties_of(case)[1], *machines_assumed(case)]
-    loops = tuple(
-        _loop(case.on_supply_of(found.pumps[0]), found, pump, sea)
-        for found in network.loops(case)
-        if any(unit.name in heaters for unit in found.units)
-    )
+    loops = tuple(_loop(case.on_supply_of(found.pumps[0]), found, pump, sea) for found in heated)
     return Heating(
         boat=case.boat.name,
         hull=case.boat.hull,
@@ -149,6 +145,7 @@ def heating(case: Case, pump: str | None = None) -> Heating:
         loops=loops,
         assumptions=tuple(notes),
         cautions=cautions("heating", high_voltage=case.high_voltage),
+        at_rest=left_at_rest(case),
     )
 
 

@@ -112,7 +112,7 @@ class LoopImprovement:
 
 @dataclass(frozen=True, slots=True)
 class Improvement:
-    """The answer for the whole boat."""
+    """The answer for the whole boat; `at_rest` tells the loops that it leaves out."""
 
     ALSO = ("grade",)
 
@@ -124,6 +124,7 @@ class Improvement:
     loops: tuple[LoopImprovement, ...]
     enough: float = measured("-", 0.0)
     cautions: tuple[Caution, ...] = ()
+    at_rest: tuple[Fact, ...] = ()
 
     @property
     def grade(self) -> str:

@@ -7,11 +7,11 @@ from dataclasses import dataclass, replace
 from functools import partial
 
 from seaflow.base.facts import Fact
-from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
 from seaflow.model.build import Built, built_with
+from seaflow.studies.design.at_rest import left_at_rest, loops_in_use
 from seaflow.studies.design.boats import leaves_one_of, over_boats
 from seaflow.studies.design.cautions import cautions
 from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
@@ -22,7 +22,7 @@ from seaflow.studies.design.judge import NO, worst_of
 from seaflow.studies.design.kinds import DRAWN
 from seaflow.studies.design.likelihood import Sampling, on_simulated_days
 from seaflow.studies.design.limits import limit
-from seaflow.studies.design.need import UnitNeed, require_a_need, unit_needs
+from seaflow.studies.design.need import UnitNeed, unit_needs
 from seaflow.studies.design.supply import fits
 from seaflow.studies.design.which_pump import find_out_next, picked_loop
 from seaflow.studies.improve.answer import Choice, Improvement, LoopImprovement
@@ -74,9 +74,8 @@ def improve(
     SeaflowError
         If there is no such pump, or every unit is switched off.
     """
-    require_a_need(case)
     loops, invented = [], False
-    for found in network.loops(case):
+    for found in loops_in_use(case):
         here = case.on_supply_of(found.pumps[0])
         built, part, reason = picked_loop(here, found, pump)
         needs = {need.name: need for need in unit_needs(here, built)}
@@ -93,6 +92,7 @@ def improve(
         loops=tuple(loops),
         enough=limit("likely_enough"),
         cautions=cautions("improve", _kinds(case, loops), case.high_voltage),
+        at_rest=left_at_rest(case),
     )
 
 

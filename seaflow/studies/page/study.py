@@ -8,9 +8,9 @@ from functools import lru_cache
 from typing import Any, TypeVar
 
 from seaflow.base.problems import Problem, SeaflowError
-from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.studies.baseline.sheet import BaselineSheet, baseline
+from seaflow.studies.design.at_rest import loops_in_use
 from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
 from seaflow.studies.design.likelihood import Sampling
 from seaflow.studies.design.which_pump import USUAL, AskedPump, put_first
@@ -143,7 +143,7 @@ def owners_boats(
 
 def owners_setups(case: Case) -> tuple[Setup, ...]:
     """Return every loop of a boat with its pump and faults."""
-    return tuple(setup_of(case, loop) for loop in network.loops(case))
+    return tuple(setup_of(case, loop) for loop in loops_in_use(case))
 
 
 def room_for(setups: Sequence[Setup]) -> int:
@@ -204,14 +204,14 @@ class _Work:
         loops = {loop.name: loop.chosen for loop in self.sized.loops}
         return tuple(
             loop_run(self.case, found, chosen)
-            for found in network.loops(self.case)
+            for found in loops_in_use(self.case)
             if (chosen := loops[found.name]) is not None
         )
 
     def sheets(self) -> tuple[BaselineSheet, ...]:
         """Return the sheet of readings of every loop."""
         found = []
-        for loop in network.loops(self.fitted):
+        for loop in loops_in_use(self.fitted):
             asked = self.judged.get(loop.name)
             setup = setup_of(self.fitted, loop, asked=asked)
             found.append(baseline(setup, read_rows({}, setup.places), asked=asked))
@@ -223,7 +223,7 @@ def _judged(case: Case, sized: Sizing, drawn: tuple[int, int]) -> dict[str, Aske
         return {}
     return {
         found.name: put_first(case.on_supply_of(found.pumps[0]), found)
-        for found, loop in zip(network.loops(case), sized.loops, strict=True)
+        for found, loop in zip(loops_in_use(case), sized.loops, strict=True)
         if loop.chosen is not None
     }
 
@@ -234,7 +234,7 @@ def _with_chosen(case: Case, sized: Sizing, as_fitted: bool = False) -> Case:
     With `as_fitted` a pump that is fitted stays.
     """
     chosen: dict[str, str] = {}
-    for found, loop in zip(network.loops(case), sized.loops, strict=True):
+    for found, loop in zip(loops_in_use(case), sized.loops, strict=True):
         if loop.chosen is not None:
             chosen |= {
                 spot.name: (spot.fitted if as_fitted else None) or loop.chosen.part.name

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -14,13 +14,14 @@ from seaflow.boat.case import Case
 from seaflow.boat.checks.rooms import PLACES_SHOWN
 from seaflow.boat.defaults import Assumption, assumed
 from seaflow.boat.parts.part import PumpPart
+from seaflow.boat.tables.things import Pump
 from seaflow.physics.sound.levels import level_sum
+from seaflow.studies.design.at_rest import is_at_rest, left_at_rest, loops_in_use, require_in_use
 from seaflow.studies.design.cautions import Caution, cautions
 from seaflow.studies.design.certainty.find_out import next_of
 from seaflow.studies.design.choose import Ranked
 from seaflow.studies.design.judge import NO, worst_of
 from seaflow.studies.design.limits import limits_used
-from seaflow.studies.design.need import require_a_need
 from seaflow.studies.design.which_pump import asked_of
 from seaflow.studies.place.advice import Advice, advice_for
 from seaflow.studies.place.boats import on_drawn_boats, stays_first
@@ -65,6 +66,7 @@ from seaflow.studies.place.water import Water, run_each, waters_of
 SAME_SPEED = 0.002  # of rated speed; less is 0.05 dB, and no difference
 LIMITS = ("pump_below_water", "strainer_reach", "npsh_margin", "suction_vacuum", "nearest_ear")
 BOARDS = ("neighbour", "further", "board_length", "board_width", "locker_leak")
+_Offer = tuple[Pump, tuple[Candidate, ...]]  # a pump of the case, and its places
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,7 +117,10 @@ class Together:
 
 @dataclass(frozen=True, slots=True)
 class PlacingAnswer:
-    """The answer for the whole boat; `not_parted` are rooms that touch with nothing recorded."""
+    """The answer for the whole boat; `not_parted` are rooms that touch with nothing recorded.
+
+    `at_rest` tells the loops that it leaves out.
+    """
 
     ALSO = ("grade",)
 
@@ -127,6 +132,7 @@ class PlacingAnswer:
     cautions: tuple[Caution, ...]
     works_to_heel: float | None = measured("rad")
     not_parted: tuple[tuple[str, str], ...] = ()
+    at_rest: tuple[Fact, ...] = ()
 
     @property
     def grade(self) -> str:
@@ -145,20 +151,19 @@ def place(case: Case, pump: str | None = None) -> PlacingAnswer:
         If the case offers no place, names no compartment, no pump fits its supply, or the pump
         named is not known or does not; or if every unit is switched off.
     """
-    require_a_need(case)
+    loops_in_use(case)  # where every unit is off, that is told first
     if not case.pump_place or not case.compartment:
         raise SeaflowError([_nothing_to_place(case)])
     not_parted, case = without_partition(case), with_usual_partitions(case)
     rooms = rooms_of(case)
     found, notes = [], list(case.assumptions)
-    for spot in case.pump:
-        offered = places_offered(case, spot.name)
-        if offered:
-            here = case.on_supply_of(spot)
-            asked = asked_of(here, loop_of(here, spot.name), pump)
-            answer, noted = _one_pump(replace(rooms, case=here), asked.result.part, offered)
-            found.append(replace(answer, chosen=asked.why, rather=asked.rather))
-            notes += [item for item in noted if item not in notes]
+    offers = [(spot, places_offered(case, spot.name)) for spot in case.pump]
+    for spot, offered in _in_use(case, [one for one in offers if one[1]]):
+        here = case.on_supply_of(spot)
+        asked = asked_of(here, loop_of(here, spot.name), pump)
+        answer, noted = _one_pump(replace(rooms, case=here), asked.result.part, offered)
+        found.append(replace(answer, chosen=asked.why, rather=asked.rather))
+        notes += [item for item in noted if item not in notes]
     return PlacingAnswer(
         boat=case.boat.name,
         hull=case.boat.hull,
@@ -166,9 +171,25 @@ def place(case: Case, pump: str | None = None) -> PlacingAnswer:
         together=_together(found),
         assumptions=(*notes, *_assumptions(case), *_usual_partitions(not_parted)),
         cautions=cautions("place", [item.part.kind for item in found], case.high_voltage),
+        at_rest=left_at_rest(case),
         works_to_heel=case.boat.works_to_heel,
         not_parted=not_parted,
     )
+
+
+def _in_use(case: Case, offers: Sequence[_Offer]) -> list[_Offer]:
+    """Return the pumps whose loop has a unit that is switched on.
+
+    Raises
+    ------
+    SeaflowError
+        If there is none among them.
+    """
+    loops = [loop_of(case, spot.name) for spot, _ in offers]
+    found = [one for one, loop in zip(offers, loops, strict=True) if not is_at_rest(loop)]
+    if loops and not found:
+        require_in_use(case, loops[0])
+    return found
 
 
 def _one_pump(

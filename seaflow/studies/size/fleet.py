@@ -6,8 +6,8 @@ from dataclasses import dataclass, replace
 
 from seaflow.base.facts import fact
 from seaflow.base.measured import measured
-from seaflow.boat import network
 from seaflow.boat.case import Case
+from seaflow.studies.design.at_rest import loops_in_use
 from seaflow.studies.design.fleet import BoatRows, FleetRow, draws_of
 from seaflow.studies.design.judge import NO
 from seaflow.studies.size.size import LoopSize, size
@@ -38,7 +38,7 @@ class SizeRow(FleetRow):
 def size_rows(file: str, case: Case, sampling: tuple[int, int]) -> BoatRows:
     """Return a row for each loop of a case; `sampling` is how many boats, with which seed."""
     answer = size(case, *sampling)
-    fitted = [found.pumps[0].fitted or "" for found in network.loops(case)]
+    fitted = [found.pumps[0].fitted or "" for found in loops_in_use(case)]
     rows = (
         replace(_row(file, answer.boat, loop, name), draws=draws_of(sampling))
         for loop, name in zip(answer.loops, fitted, strict=True)

@@ -6,19 +6,19 @@ from dataclasses import dataclass, replace
 
 from seaflow.base.facts import Fact
 from seaflow.base.measured import measured
-from seaflow.boat import network
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import Assumption
 from seaflow.boat.network import Network
 from seaflow.boat.petrol import petrol_aboard
 from seaflow.model.build import built_with_any
+from seaflow.studies.design.at_rest import left_at_rest, loops_in_use
 from seaflow.studies.design.cautions import Caution, cautions
 from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
 from seaflow.studies.design.choose import PumpResult, left_out
 from seaflow.studies.design.judge import JUDGED_BY, NO, worst_of
 from seaflow.studies.design.likelihood import Certainty, Held, Sampling, certainty_with
 from seaflow.studies.design.limits import limits_used
-from seaflow.studies.design.need import UnitNeed, require_a_need, unit_needs
+from seaflow.studies.design.need import UnitNeed, unit_needs
 from seaflow.studies.design.supply import SupplyResult, supply_of, supply_told
 from seaflow.studies.design.validity import validity_notes
 from seaflow.studies.design.which_pump import held_pumps
@@ -70,7 +70,7 @@ class LoopSize:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sizing:
-    """The answer for the whole boat."""
+    """The answer for the whole boat; `at_rest` tells the loops that it leaves out."""
 
     ALSO = ("grade",)
 
@@ -83,6 +83,7 @@ class Sizing:
     loops: tuple[LoopSize, ...]
     assumptions: tuple[Assumption, ...]
     cautions: tuple[Caution, ...]
+    at_rest: tuple[Fact, ...] = ()
 
     @property
     def grade(self) -> str:
@@ -100,9 +101,8 @@ def size(case: Case, n_samples: int = DEFAULT_SAMPLES, seed: int = DEFAULT_SEED)
     SeaflowError
         If every unit is switched off.
     """
-    require_a_need(case)
     loops, assumptions = [], list(case.assumptions)
-    for found in network.loops(case):
+    for found in loops_in_use(case):
         here = case.on_supply_of(found.pumps[0])
         answer, noted = _size_loop(here, found, Sampling(n_samples, seed))
         loops.append(answer)
@@ -123,6 +123,7 @@ def size(case: Case, n_samples: int = DEFAULT_SAMPLES, seed: int = DEFAULT_SEED)
             case.high_voltage,
             petrol=petrol_aboard(case),
         ),
+        at_rest=left_at_rest(case),
     )
 
 
