@@ -19,7 +19,7 @@ from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.design.pump_at import PumpAt
 from seaflow.studies.size.bores import _standard, _until_pump, _verdict
-from seaflow.studies.size.heads import HeadItem, HeadList, _path_shares, needs_that_run
+from seaflow.studies.size.heads import HeadItem, HeadList, _path_shares, needs_with_water
 from seaflow.studies.size.remarks import _airy_leg, _curve, _siphon, _strainers, _user
 from seaflow.studies.size.suction import _at, _decides
 from seaflow.studies.size.to_buy import _allowed, _given_by_some, _most_asked, _port, _together
@@ -344,15 +344,15 @@ def coil(name, on=True, shut=False):
     return SimpleNamespace(unit=name, switched_on=on, branch_shut=shut)
 
 
-def test_needs_are_of_units_that_run_and_of_all_where_none_does():
+def test_needs_are_of_units_whose_branch_is_open_and_of_all_where_none_is():
     needs = {name: made(UnitNeed, name=name) for name in ("a", "b", "c")}
 
-    def running(*coils):
-        return set(needs_that_run(SimpleNamespace(loop=SimpleNamespace(coils=coils)), needs))
+    def open_(*coils):
+        return set(needs_with_water(SimpleNamespace(loop=SimpleNamespace(coils=coils)), needs))
 
-    assert running(coil("a"), coil("b", on=False), coil("c", shut=True)) == {"a"}
-    assert running(coil("a", on=False), coil("b", on=False)) == {"a", "b", "c"}
-    assert running(coil("a"), coil("other")) == {"a"}
+    assert open_(coil("a"), coil("b", on=False), coil("c", shut=True)) == {"a", "b"}
+    assert open_(coil("a", shut=True), coil("b", shut=True)) == {"a", "b", "c"}
+    assert open_(coil("a"), coil("other")) == {"a"}
 
 
 def test_a_need_is_parted_over_the_paths_that_serve_the_same_units():

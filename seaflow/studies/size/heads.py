@@ -72,16 +72,17 @@ class HeadList:
         return tuple(found.values())
 
 
-def needs_that_run(built: Built, needs: Mapping[str, UnitNeed]) -> dict[str, UnitNeed]:
-    """Return the needs of the units that run as the case has them; all of them where none does."""
-    on = {
-        coil.unit for coil in built.loop.coils if coil.switched_on and not coil.branch_shut
-    } & needs.keys()
-    return {name: need for name, need in needs.items() if name in on or not on}
+def needs_with_water(built: Built, needs: Mapping[str, UnitNeed]) -> dict[str, UnitNeed]:
+    """Return the needs of the units whose branch is not shut; all of them where each is.
+
+    Water takes its way through the coil of a unit that is off as well.
+    """
+    open_ = {coil.unit for coil in built.loop.coils if not coil.branch_shut} & needs.keys()
+    return {name: need for name, need in needs.items() if name in open_ or not open_}
 
 
 def needed_flows(loop: Loop, needs: Mapping[str, UnitNeed]) -> Array:
-    """Return the flow of each link when every unit that runs gets just what it needs [m3/s]."""
+    """Return the flow of each link when every unit of `needs` gets just what it needs [m3/s]."""
     flow = np.zeros(len(loop.links))
     for path, share in _path_shares(loop, needs):
         for number in path:
@@ -103,7 +104,7 @@ def _path_shares(loop: Loop, needs: Mapping[str, UnitNeed]) -> list[tuple[tuple[
     ]
     shares = []
     for path, names in zip(paths, units, strict=True):
-        need = max((needs[name].flow for name in names), default=0.0)
+        need = max((needs[name].flow for name in names if name in needs), default=0.0)
         shares.append((path, need / units.count(names)))
     return shares
 

@@ -24,7 +24,7 @@ from seaflow.studies.design.validity import validity_notes
 from seaflow.studies.design.which_pump import held_pumps
 from seaflow.studies.design.worst_cases import worst_cases
 from seaflow.studies.size.bores import BoreAdvice, bore_advice
-from seaflow.studies.size.heads import HeadList, head_list, needs_that_run
+from seaflow.studies.size.heads import HeadList, head_list, needs_with_water
 from seaflow.studies.size.remarks import loop_notes, loop_remarks
 from seaflow.studies.size.suction import SuctionResult, suction_of
 from seaflow.studies.size.to_buy import ToBuy, to_buy
@@ -134,8 +134,7 @@ def _size_loop(
     built = built_with_any(case, found)
     needs = unit_needs(case, built)
     by_name = {need.name: need for need in needs}
-    running = needs_that_run(built, by_name)
-    heads = head_list(built, running, worst_cases(case)[0].conditions)
+    heads = head_list(built, needs_with_water(built, by_name), worst_cases(case)[0].conditions)
     held = held_pumps(case, found, sampling)
     answer = LoopSize(
         name=found.name,
@@ -147,7 +146,7 @@ def _size_loop(
     if not held.order:
         return answer, built.assumptions
     notes = tuple(note for item in held.order for note in item.result.part.assumptions)
-    answer = _with_pumps(case, answer, running, held, sampling)
+    answer = _with_pumps(case, answer, by_name, held, sampling)
     return answer, built.assumptions + notes
 
 
@@ -161,12 +160,12 @@ def _with_pumps(
     ranked, found = held.order, certainty_with(case, held, needs, sampling)
     best, built, point = ranked[0].result, ranked[0].built, ranked[0].point
     assert answer.heads is not None
-    place = built.network.pumps[0]
+    place, wet = built.network.pumps[0], needs_with_water(built, needs)
     pumps = tuple(item.result for item in ranked)
     return replace(
         answer,
         pumps=pumps,
-        bores=bore_advice(case, built, needs, answer.heads, place.port or best.part.inlet),
+        bores=bore_advice(case, built, wet, answer.heads, place.port or best.part.inlet),
         suction=suction_of(built, best, point),
         supply=supply_of(case, place, best.part, best.design.power * best.power_share(place)),
         certainty=found,

@@ -29,7 +29,7 @@ from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.design.start import first_start
 from seaflow.studies.design.supply import supply_told
 from seaflow.studies.design.worst_cases import worst_cases
-from seaflow.studies.size.heads import HeadList, head_list, needed_flows, needs_that_run
+from seaflow.studies.size.heads import HeadList, head_list, needed_flows, needs_with_water
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +64,7 @@ def asked_of_a_pump(
 ) -> ToBuy:
     """Return what to ask of a pump for a loop of which no heads are listed yet."""
     conditions = worst_cases(case)[0].conditions
-    heads = head_list(best.built, needs_that_run(best.built, needs), conditions)
+    heads = head_list(best.built, needs_with_water(best.built, needs), conditions)
     return to_buy(case, best, tuple(needs.values()), heads, drawn)
 
 
@@ -104,7 +104,7 @@ def _share_of_one(built: Built, needs: Mapping[str, UnitNeed]) -> float:
     loop = built.loop
     if loop.n_pumps == 1:
         return 1.0
-    flow = needed_flows(loop, needs_that_run(built, needs))
+    flow = needed_flows(loop, needs_with_water(built, needs))
     whole = sum(flow[number] for number, link in enumerate(loop.links) if link.from_sea)
     most = max(flow[loop.link_of(pump)] / pump.n_pumps for pump in loop.pumps)
     return float(most / whole) if 0.0 < whole < np.inf else 1.0 / loop.n_pumps
@@ -159,9 +159,12 @@ def _together(one: Array, other: Array, share: float) -> tuple[float, float]:
 
 
 def _most_asked(case: Case, built: Built, point: OperatingPoint) -> Array:
-    """Return by how much each day's flow must grow for the unit that lacks most, or nan."""
+    """Return by how much each day's flow must grow for the unit that lacks most, or nan.
+
+    Units that are off ask for nothing.
+    """
     ratios = []
-    for coil in built.loop.coils:
+    for coil in (one for one in built.loop.coils if one.switched_on):
         unit = point.units[coil.unit]
         rise = unit.temperature_rise / permitted_rise(case, coil.unit)
         ratios.append(np.where(unit.state == COOLING, rise, np.nan))
