@@ -42,8 +42,9 @@ def page(asked: Asked, output: str, owner: bool, json_: bool, units: str, **draw
     Of a boat of which too little is told to calculate anything the page says what to add, and has
     what can be told without (exit code 3).
     The owner's part asks for readings and says what is wrong, offline; --owner writes it alone, of
-    the boat with the pump she has, and judges nothing: its exit code is 0. Without any boat it is
-    of typical ones with a unit of 5,000 to 24,000 BTU/h.
+    the boat with the pump she has, and judges nothing: its exit code is 0. Of more than four units
+    it is always a page of its own. Without any boat it is of typical ones with a unit of 5,000 to
+    24,000 BTU/h.
     """
     if owner and not (asked.is_said or asked.files or json_):
         _any_boat(output, units)
@@ -68,6 +69,9 @@ def page(asked: Asked, output: str, owner: bool, json_: bool, units: str, **draw
         refuse(error, json_)
     click.echo(text)
     _written(output, json_)
+    if not _has_owners(case):
+        apart = "What her owner needs at the dock is a page of its own: add --owner, and a new name."
+        click.echo(apart, err=json_)
     sys.exit(EXITS[answer.grade])
 
 
@@ -143,11 +147,18 @@ def _made(
     from seaflow.studies.page.study import PARTS, boat_page, owners_boats
 
     case, told = boats
-    tell = parts_told("part", len(PARTS) + _loops(case) + 1, quiet)
+    has_owners = _has_owners(case)
+    tell = parts_told("part", len(PARTS) + has_owners * _loops(case) + 1, quiet)
     answer = boat_page(case, drawn, tell, told)
-    owners = owners_boats(case, answer.asked.size, tell)
+    owners = owners_boats(case, answer.asked.size, tell) if has_owners else ()
     tell()
     return answer, page_html(case, answer, units, owners)
+
+
+def _has_owners(case: Case) -> bool:
+    from seaflow.studies.page.study import carries_owners_part
+
+    return carries_owners_part(case)
 
 
 def _loops(case: Case) -> int:

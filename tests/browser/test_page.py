@@ -17,9 +17,9 @@ from seaflow.boat.load import load_case
 from seaflow.cli.main import main
 from seaflow.present.page import html
 from seaflow.studies.page import study
-from seaflow.studies.page.study import room_for
+from seaflow.studies.page.study import UNITS_WITH_OWNER, room_for
 
-from .conftest import ROOT, TYPICAL, Watched, case_of, made
+from .conftest import ROOT, TYPICAL, Watched, case_of, made, made_for_the_owner
 
 BOATS = ("ketch-one-unit", "motor-three-units", "catamaran-two-loops")
 EVERY = (*BOATS, "badly-arranged", "battery-sloop-variable")
@@ -456,9 +456,13 @@ SPREAD = (
 FEW = 1024  # simulated boats: what they weigh grows as they do, and nothing else does
 
 
+def units_of(words):
+    return int(words[1][0])
+
+
 @pytest.fixture(scope="module")
 def spread(tmp_path_factory):
-    """The page of one of these boats, with few boats simulated, and how many it would have."""
+    """The page with the owner's part of one of these boats, few simulated, and how many it has."""
     folder, found = tmp_path_factory.mktemp("spread"), {}
 
     def page_of(words):
@@ -469,7 +473,8 @@ def spread(tmp_path_factory):
                     study, "room_for", lambda setups: rooms.append(room_for(setups)) or FEW
                 )
                 options = ("--boat", words[0], "--unit", *words[1:])
-                found[words] = made(folder, f"boat-{len(found)}", *options), rooms[0]
+                make = made if units_of(words) <= UNITS_WITH_OWNER else made_for_the_owner
+                found[words] = make(folder, f"boat-{len(found)}", *options), rooms[0]
         return found[words]
 
     return page_of
@@ -480,7 +485,7 @@ def test_the_page_of_a_typical_boat_is_small_enough_to_send(words, spread):
     file, room = spread(words)
     columns = sum(len(text) for loop in boats_of(file)["loops"] for text in columns_of(loop))
     weighs = file.stat().st_size + columns * (room / FEW - 1.0)
-    assert columns > 10_000 and weighs < most_bytes(int(words[1][0]))
+    assert columns > 10_000 and weighs < most_bytes(units_of(words))
 
 
 NARROW = 320  # pixels, of the smallest phones, and of a larger one with its text enlarged
@@ -507,6 +512,16 @@ def test_nothing_goes_sideways_on_the_narrowest_phone(written, opened, name):
 def test_no_page_of_a_typical_boat_goes_sideways_on_it(words, spread, opened):
     with opened(spread(words)[0], NARROW) as seen:
         assert_nothing_goes_sideways(seen)
+
+
+def test_a_page_of_many_units_sends_the_owner_to_a_page_of_its_own(opened, tmp_path):
+    boat, plates = SPREAD[-1]
+    with opened(made(tmp_path, "six", "--boat", boat, "--unit", plates), NARROW) as seen:
+        open_all(seen)
+        assert "--owner -o dock.html" in seen.page.locator("#dock").inner_text()
+        assert seen.page.locator("#dock input").count() == 0
+        assert seen.page.evaluate("document.documentElement.scrollWidth") == NARROW
+        assert seen.said == []
 
 
 def columns_of(packed):

@@ -62,6 +62,7 @@ MORE = (
     "burp",
 )
 ENDS = (LEVELS[0], LEVELS[-1])
+TITLE = "Why is the water warm?"
 FALLS_SHORT = {TIGHT: "dock.pump_is_tight", NO: "dock.pump_will_not_do"}
 
 
@@ -80,8 +81,13 @@ def dock_sheet(
     short = [_short(boats, fitted or {}) for boats in every]
     text = json.dumps(_weighed(name, every, labels, short), separators=(",", ":"), allow_nan=False)
     given = _given(every, labels, short)
-    sheet = PageSheet("dock", "Why is the water warm?", "dock.html", given, starts=True)
+    sheet = PageSheet("dock", TITLE, "dock.html", given, starts=True)
     return sheet, Markup(text.replace("<", "\\u003c"))
+
+
+def apart_sheet(n_units: int) -> PageSheet:
+    """Return the section that says where the owner's part of a boat of so many units is."""
+    return PageSheet("dock", TITLE, "apart.html", {"said": told(fact("dock.apart", units=n_units))})
 
 
 def _given(every: list[PackedBoats], labels: list[Two], short: list[str]) -> dict[str, Any]:

@@ -19,7 +19,7 @@ from seaflow.present.page.behind import Behind, behind, found
 from seaflow.present.page.both import Two, amount_of, both, said, told
 from seaflow.present.page.card import WholeCard, whole_card
 from seaflow.present.page.curve import chart_of
-from seaflow.present.page.dock import dock_sheet
+from seaflow.present.page.dock import apart_sheet, dock_sheet
 from seaflow.present.page.html import PageSheet, filled
 from seaflow.present.page.parts import item_notes, item_rows
 from seaflow.present.page.pictures import pictures
@@ -34,7 +34,7 @@ from seaflow.studies.design.judge import NO
 from seaflow.studies.design.named import pump_named
 from seaflow.studies.diagnose.drawn import PackedBoats
 from seaflow.studies.page.run import RunOfLoop
-from seaflow.studies.page.study import BoatPage
+from seaflow.studies.page.study import BoatPage, carries_owners_part
 from seaflow.studies.size.curves import Demand
 from seaflow.studies.size.heads import LEAST_LOST, HeadList
 from seaflow.studies.size.size import LoopSize
@@ -49,9 +49,12 @@ def page_html(case: Case, page: BoatPage, system: str, boats: Sequence[PackedBoa
 
     Without `boats` the page has no questions for the owner.
     """
+    loops = page.asked.size.loops
     dock, packed = None, Markup("")
     if boats:
-        dock, packed = dock_sheet(case.boat.name, boats, fitted=_fitted(page.asked.size.loops))
+        dock, packed = dock_sheet(case.boat.name, boats, fitted=_fitted(loops))
+    elif not carries_owners_part(case):
+        dock = apart_sheet(sum(len(loop.needs) for loop in loops))
     parts = _Parts(case, page, whole_card("size", case, page.asked.size), dock)
     sheets = list(parts.sheets())
     more = {

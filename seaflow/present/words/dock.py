@@ -12,6 +12,10 @@ WORDS: Mapping[str, str] = {
     ),
     "any_made": "Made with seaflow from typical boats: one unit on its own pump and outlet.",
     "made": "Made with seaflow from the description of this boat.",
+    "apart": (
+        "With {units} units that is a page of its own, for the owner's phone. Whoever made this "
+        "page writes it with"
+    ),
     "size_of_unit": "{plate:,.0f} BTU/h ({kilowatts:.1f} kW)",
     "stop_now": "Stop now: pump and compressor off",
     "no_water_at": "No water comes from one outlet: the unit on it is harmed within minutes.",

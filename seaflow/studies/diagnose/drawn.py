@@ -40,8 +40,8 @@ from seaflow.studies.diagnose.simulate import FREEZING, Flotilla, Setup, usual_s
 from seaflow.studies.diagnose.trip_seas import TripsAt, trips_from, units_at
 from seaflow.studies.diagnose.trip_told import before_trip, struck_units
 
-N_USUAL = 48  # of these, whose readings it looks at
 SCOUTS = 8192  # boats of the round that looks where usual readings lie, or as many as are drawn
+N_USUAL = 48  # of these, whose readings it looks at
 POINTED, BESIDE = 0.4, 0.15  # of the boats, fewer pairs than where readings are known
 N_SEAS = 5  # at which boats are run, and where each begins to trip is seen
 KEPT = ((0, 4), (0, 2, 4))  # of these, where numbers are kept: the first that will do
@@ -121,18 +121,16 @@ def drawn_boats(
     n_draws: int,
     seed: int = DEFAULT_SEED,
     ends: tuple[float, float] | None = None,
-    n_usual: int = N_USUAL,
 ) -> PackedBoats:
     """Return boats of a plan at a few seas, cooling, with whatever may be wrong.
 
-    They are drawn most where usual readings lie, of which `n_usual` are looked at. Seas lie between
+    They are drawn most where usual readings lie, of which N_USUAL are looked at. Seas lie between
     the `ends` [degC], or else those of the season and a little beyond.
     """
     seas = tuple(float(sea) for sea in np.linspace(*(ends or usual_seas(setup.case)), N_SEAS))
     sea = seas[len(seas) // 2]
-    n_scouts = min(SCOUTS, n_draws) * n_usual // N_USUAL
-    scouts = simulate(setup, _of_sea(sea), n_scouts, seed + 2)
-    known = Known(guesses=(_usual_guess(scouts, sea, n_usual),))
+    scouts = simulate(setup, _of_sea(sea), min(SCOUTS, n_draws), seed + 2)
+    known = Known(guesses=(_usual_guess(scouts, sea),))
     run = _at_seas(simulate(setup, _of_sea(sea), n_draws, seed, known), seas)
     middle = run.whole[len(seas) // 2]
     first, second = middle.hypotheses.first, middle.hypotheses.second
@@ -222,13 +220,13 @@ def _of_sea(sea: float) -> Readings:
     return Readings((Number("sea", "", sea),))
 
 
-def _usual_guess(fleet: Flotilla, sea: float, n_usual: int) -> Guess:
+def _usual_guess(fleet: Flotilla, sea: float) -> Guess:
     """Return where boats lie that read as some of them do which are picked by the odds.
 
     Of hypotheses the root of the mean square counts: those most that readings often point to.
     """
     chances = np.exp(fleet.log_prior - fleet.log_prior.max())
-    steps = (np.arange(n_usual) + 0.5) / n_usual
+    steps = (np.arange(N_USUAL) + 0.5) / N_USUAL
     boats = np.searchsorted(np.cumsum(chances) / chances.sum(), steps)
     every = (_as_read(fleet, int(boat), sea, bool(number % 2)) for number, boat in enumerate(boats))
     cells = Cells.of(fleet)

@@ -15,7 +15,7 @@ from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
 from seaflow.studies.design.likelihood import Sampling
 from seaflow.studies.design.which_pump import USUAL, AskedPump, put_first
 from seaflow.studies.diagnose.answer import setup_of
-from seaflow.studies.diagnose.drawn import N_USUAL, PackedBoats, drawn_boats
+from seaflow.studies.diagnose.drawn import PackedBoats, drawn_boats
 from seaflow.studies.diagnose.simulate import Setup
 from seaflow.studies.diagnose.written import read_rows
 from seaflow.studies.energy.study import Energy, energy
@@ -29,12 +29,11 @@ from seaflow.studies.survey.findings import Survey, survey
 _A = TypeVar("_A")
 # In the order in which they are worked out.
 PARTS = ("size", "curves", "materials", "place", "energy", "first_start", "survey", "runs")
-# Of all boats of a page, up to two units, up to four and beyond: there each of them takes longer.
-DRAWN_BITS = {2: 1_350_000, 4: 3_800_000, 16: 2_100_000}
-MOST_OF_MANY = 6144  # boats of a loop, where there are more units than four
+# Of all boats of a page, up to two units and beyond.
+DRAWN_BITS = {2: 1_350_000, 12: 3_800_000}
 BITS, BITS_OF_OUTLET = 72, 38  # of one boat, about, and for each outlet on it
 SHEAF = 512  # boats are drawn in such bundles
-MOST_USUAL = 4  # units, beyond which half as many readings tell where to draw the boats
+UNITS_WITH_OWNER = 4  # of more the owner's part is a page of its own, for one would be too heavy
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,6 +123,11 @@ def size_page(case: Case, sized: Sizing) -> BoatPage:
     return BoatPage(case.boat.name, work.of_size(), (), tuple(work.lacks))
 
 
+def carries_owners_part(case: Case) -> bool:
+    """Return whether the whole page of a boat has the owner's part, which else is one by itself."""
+    return sum(len(found.units) for found in network.loops(case)) <= UNITS_WITH_OWNER
+
+
 def owners_boats(
     case: Case, sized: Sizing | None = None, tell: Tell = _unheard
 ) -> tuple[PackedBoats, ...]:
@@ -149,24 +153,17 @@ def owners_setups(case: Case) -> tuple[Setup, ...]:
 def room_for(setups: Sequence[Setup]) -> int:
     """Return how many boats of each loop go on a page, which is carried and sent."""
     bits = sum(BITS + BITS_OF_OUTLET * len(setup.places.outlets) for setup in setups)
-    units = units_of(setups)
+    units = sum(len(setup.places.units) for setup in setups)
     every = next(every for most, every in DRAWN_BITS.items() if units <= most)
-    most = every // bits if units <= MOST_USUAL else min(every // bits, MOST_OF_MANY)
-    return most // SHEAF * SHEAF
-
-
-def units_of(setups: Sequence[Setup]) -> int:
-    """Return how many units all loops have."""
-    return sum(len(setup.places.units) for setup in setups)
+    return every // bits // SHEAF * SHEAF
 
 
 def packed_boats(setups: Sequence[Setup], tell: Tell = _unheard) -> tuple[PackedBoats, ...]:
     """Return as many boats of each loop as a page has room for."""
     found, room = [], room_for(setups)
-    usual = N_USUAL if units_of(setups) <= MOST_USUAL else N_USUAL // 2
     for setup in setups:
         tell()
-        found.append(drawn_boats(setup, room, n_usual=usual))
+        found.append(drawn_boats(setup, room))
     return tuple(found)
 
 
