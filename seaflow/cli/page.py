@@ -70,7 +70,7 @@ def page(asked: Asked, output: str, owner: bool, json_: bool, units: str, **draw
     click.echo(text)
     _written(output, json_)
     if not _has_owners(case):
-        apart = "What her owner needs at the dock is a page of its own: add --owner, and a new name."
+        apart = "The owner's part is a page of its own: add --owner, and a new name."
         click.echo(apart, err=json_)
     sys.exit(EXITS[answer.grade])
 

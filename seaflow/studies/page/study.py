@@ -125,7 +125,7 @@ def size_page(case: Case, sized: Sizing) -> BoatPage:
 
 def carries_owners_part(case: Case) -> bool:
     """Return whether the whole page of a boat has the owner's part, which else is one by itself."""
-    return sum(len(found.units) for found in network.loops(case)) <= UNITS_WITH_OWNER
+    return sum(len(found.units) for found in loops_in_use(case)) <= UNITS_WITH_OWNER
 
 
 def owners_boats(
