@@ -3,10 +3,13 @@
 from pathlib import Path
 
 import pytest
+from CoolProp.CoolProp import PropsSI
 from sizing import said_of
 
 GOOD = (Path(__file__).parents[1] / "messages" / "good.toml").read_text(encoding="utf-8")
 WARMEST, VOLTS, COOLING = 'warmest = "30 degC"', 'voltage = "230 V"', 'cooling = "16000 BTU/h"'
+CONDENSING = 'condensing = { temperature = "42 degC", water = "29 degC" }\nswitched_on = true'
+OF_PLATE = 'refrigerant = "R-410A"'
 LOSS = '{ at = "15 L/min", head = "2.0 m" }'
 MONTHS = ["14", "14", "15", "16", "19", "23", "{}", "26", "24", "21", "18", "15"]
 
@@ -47,6 +50,34 @@ def test_the_loss_of_a_coil_rises_with_its_flow(tmp_path, points, said):
 def test_head_and_pressure_of_one_loss_agree(tmp_path, head, pressure, said):
     new = f'{{ at = "15 L/min", head = "{head}", pressure = "{pressure}" }}'
     assert codes(tmp_path, (LOSS, new)) == (said, not said)
+
+
+def gauge(temperature, refrigerant, side):
+    """The gauge pressure in bar at which it condenses there, by the tables of another library."""
+    quality = {"bubble": 0, "dew": 1}[side]
+    name = refrigerant.replace("-", "")
+    pressure = PropsSI("P", "T", temperature + 273.15, "Q", quality, name)
+    return (pressure - 101325.0) / 1e5
+
+
+@pytest.mark.parametrize("refrigerant", ["R-410A", "R-134a", "R-32", "R-407C"])
+@pytest.mark.parametrize("side", ["bubble", "dew"])
+@pytest.mark.parametrize(("apart", "agrees"), [(-12, False), (-2, True), (2, True), (12, False)])
+@pytest.mark.parametrize(
+    ("table", "at", "more"), [("cut_out", 60.0, ""), ("condensing", 45.0, ', water = "29 degC"')]
+)
+def test_pressure_and_temperature_of_one_point_agree(
+    tmp_path, refrigerant, side, apart, agrees, table, at, more
+):
+    bar = f'gauge_pressure = "{gauge(at, refrigerant, side):.4f} bar"'
+    degrees = f'temperature = "{at + apart} degC"'
+
+    def said(*keys):
+        plate = f'refrigerant = "{refrigerant}"\n{table} = {{ {", ".join(keys)}{more} }}'
+        return codes(tmp_path, (CONDENSING, "switched_on = true"), (OF_PLATE, plate))
+
+    assert said(bar, degrees) == ([] if agrees else ["K18"], agrees)
+    assert "K18" not in (*said(bar)[0], *said(degrees)[0])
 
 
 @pytest.mark.parametrize(

@@ -11,6 +11,7 @@ from seaflow.base.constants import ATMOSPHERE, KELVIN
 from seaflow.base.problems import Problem
 from seaflow.boat.case import Case
 from seaflow.boat.checks.losses import check_losses
+from seaflow.boat.checks.pressures import check_told_twice
 from seaflow.boat.defaults import default
 from seaflow.boat.tables.plates import Compressor
 from seaflow.boat.tables.things import Unit
@@ -49,6 +50,7 @@ def check_plates(case: Case) -> Iterator[Problem]:
         if not _is_known(unit):
             continue  # said elsewhere
         outside = list(_pressures(case, unit))
+        outside = outside or list(check_told_twice(case, unit, _refrigerant(unit)))
         yield from outside
         if not outside:
             yield from _condensing(case, unit)
