@@ -11,9 +11,7 @@ from seaflow.base.facts import Amount, Fact
 from seaflow.base.measured import unit_of
 from seaflow.present.quantities import Show
 
-# Answers of their own, objects of the model, and a count of pumps, which a note tells where it is
-# more than one.
-SKIPPED = ("asked", "curve", "drawn", "n_pumps")
+SKIPPED = ("asked", "curve", "drawn")  # answers of their own, and objects of the model
 
 
 def as_json(answer: Any) -> str:

@@ -10,7 +10,7 @@ def bare_numbers(value, path=""):
         if set(value) == {"value", "unit"} or {"kind", "text"} <= set(value) or path == ".format":
             return
         for name, item in value.items():
-            if name not in ("format", "drawn_boats"):  # a version, and a count
+            if name not in ("format", "drawn_boats", "n_pumps"):  # a version, and counts
                 yield from bare_numbers(item, f"{path}.{name}")
     elif isinstance(value, list):
         for item in value:

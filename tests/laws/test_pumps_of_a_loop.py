@@ -10,6 +10,7 @@ from seaflow.boat.load import load_case
 from seaflow.model.build import built_with_any
 from seaflow.physics.electric.motor import supply_current
 from seaflow.physics.pumping.pump import head
+from seaflow.present.data import as_data
 from seaflow.present.quantities import Show
 from seaflow.present.size.card import size_card
 from seaflow.present.size.tables import supply_lines
@@ -199,6 +200,15 @@ def test_where_pumps_stand_at_one_place_its_line_is_held_to_what_all_of_them_mus
     (drawn,), (loop,) = boat_curves(case, answer), answer.loops
     assert drawn.buy.flow == pytest.approx(2.0 * loop.asks.flow)
     assert drawn.buy.head == loop.asks.head
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_data_count_the_pumps_that_figures_are_of(tmp_path, kind):
+    answer = size(loaded(tmp_path, several(kind)), 0)
+    (loop,) = as_data(answer)["loops"]
+    count = KINDS[kind][0] * KINDS[kind][1]
+    assert {item["n_pumps"] for item in loop["pumps"]} == {count} == {loop["asks"]["n_pumps"]}
+    assert loop["supply"]["n_pumps"] == (2 if kind == "at one place" else 1)  # on the one cable
 
 
 # ---------------------------------------------------------------------------------------- amps

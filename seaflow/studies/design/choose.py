@@ -31,11 +31,11 @@ _OF_A_DAY = ("duty", "unit", "boat", "battery", "supply", "unit_supply")
 
 @dataclass(frozen=True, slots=True)
 class PumpResult:
-    """One pump in one loop: where it runs, whether it will do, and why or why not.
+    """One pump in one loop, or all `n_pumps` alike: where they run, whether they will do, and why.
 
     One `asked_for` beside the file stands where one is fitted, and nobody says that it is aboard.
     `energy_per_day` is all that cooling takes with it for the duties of a day, None for a pump that
-    will not do: a unit that stops takes nothing. `n_pumps` of it stand in the loop.
+    will not do: a unit that stops takes nothing.
     """
 
     part: PumpPart

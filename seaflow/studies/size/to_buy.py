@@ -34,16 +34,16 @@ from seaflow.studies.size.heads import HeadList, head_list, needed_flows, needs_
 
 @dataclass(frozen=True, slots=True)
 class ToBuy:
-    """What to ask of a pump: the least flow and head, the most flow in this loop, and the rest.
+    """What to ask of a pump, or of each of `n_pumps`: the least flow and head, and the rest.
 
     `days` is the share of simulated days on which a pump that just gives `flow` at `head` is
-    enough, None if nothing was drawn. `most` is where the first unit gets more than its maker or
-    its alloy allows, as `limited_by` tells, None where nothing limits it. `must_prime` is None
-    where the height of its place is not recorded, or is typical and may be above the water.
-    `in_reach` is false where no pump of the table gives so much on any supply: then no pump alone
-    will do. `ignition_protected` is true where petrol or its vapour may come to the pump. Where the
-    loop has `n_pumps`, all figures are of each: pumps side by side share the water, and those one
-    after another the head.
+    enough, None if nothing was drawn. `most` is the flow of this loop at which the first unit gets
+    more than its maker or its alloy allows, as `limited_by` tells, None where nothing limits it.
+    `must_prime` is None where the height of its place is not recorded, or is typical and may be
+    above the water. `in_reach` is false where no pump of the table gives so much on any supply:
+    then no pump alone will do. `ignition_protected` is true where petrol or its vapour may come to
+    the pump. Where the loop has `n_pumps`, all figures are of each: pumps side by side share the
+    water, and those one after another the head.
     """
 
     flow: float = measured("m3/s")
