@@ -73,7 +73,8 @@ def _what_to_do(loop: LoopBalance, show: Show) -> Iterator[Block | None]:
     cure += [] if loop.grade == YES else [fact("balance.improve_helps")]
     yield block("Cure", *sentences(dict.fromkeys(cure), show), apart=True)
     gives = loop.sharing[0].flow if setting is None else setting.flow
-    pump = pump_told(loop.pump_title, loop.pump, loop.invented, loop.pump_why, gives)
+    told = (loop.pump_title, loop.pump, loop.invented, loop.pump_why, gives, loop.n_pumps)
+    pump = pump_told(*told)
     yield block("Pump", *sentences([pump], show), apart=setting is None and not cure)
     sure = [loop.on_days, fact("balance.card_sure")]
     if loop.setting is not None and loop.setting.when_dirty is not None:

@@ -121,11 +121,23 @@ def with_cautions(
         yield from rest
 
 
-def pump_told(title: str, pump: str, invented: bool, chosen: Fact, flow: float = 0.0) -> Fact:
-    """Return which pump an answer is asked of, and what it gives where that is known."""
+def gives(n_pumps: int) -> Fact:
+    """Return how a flow is told: what the pump gives, or all pumps of the loop together."""
+    return fact("design.gives") if n_pumps == 1 else fact("design.give", pumps=n_pumps)
+
+
+def pump_told(
+    title: str, pump: str, invented: bool, chosen: Fact, flow: float = 0.0, n_pumps: int = 1
+) -> Fact:
+    """Return which pump an answer is asked of, and what it gives where that is known.
+
+    Of several alike in a loop that is told of all together.
+    """
     told = {"pump": pump_named(title, pump, invented), "chosen": chosen}
     if flow <= 0.0:
         return fact("design.card_pump", **told)
+    if n_pumps > 1:
+        return fact("design.card_pumps_give", **told, flow=amount("flow", flow), pumps=n_pumps)
     return fact("design.card_pump_gives", **told, flow=amount("flow", flow))
 
 

@@ -53,7 +53,8 @@ def _blocks(answer: Heating, loop: LoopHeating, show: Show) -> Iterator[Block | 
         said = _unit(unit, loop.least_flows.get(unit.name))
         yield block("" if number else "Unit", *sentences([said], show))
     if not held:
-        told = pump_told(loop.title, loop.pump, loop.invented, loop.chosen, loop.clean.flow)
+        gives = (loop.clean.flow, loop.n_pumps)
+        told = pump_told(loop.title, loop.pump, loop.invented, loop.chosen, *gives)
         yield block("Pump", *sentences([told], show))
     yield block("Or", *sentences([one for one in [loop.rather] if one is not None], show))
     freezing = amount("temperature", answer.freezing_temperature)

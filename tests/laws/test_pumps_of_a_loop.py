@@ -3,6 +3,7 @@
 from itertools import pairwise, permutations
 
 import pytest
+from sizing import KETCH, edited, load_text, text_of
 
 from seaflow.base.problems import SeaflowError
 from seaflow.boat import network
@@ -10,10 +11,14 @@ from seaflow.boat.load import load_case
 from seaflow.model.build import built_with_any
 from seaflow.physics.electric.motor import supply_current
 from seaflow.physics.pumping.pump import head
+from seaflow.present.balance_card import balance_card
 from seaflow.present.data import as_data
+from seaflow.present.place.card import place_card
 from seaflow.present.quantities import Show
 from seaflow.present.size.card import size_card
 from seaflow.present.size.tables import supply_lines
+from seaflow.studies.balance.study import balance
+from seaflow.studies.place.study import place
 from seaflow.studies.size.curves import boat_curves
 from seaflow.studies.size.materials import boat_materials
 from seaflow.studies.size.size import size
@@ -200,6 +205,32 @@ def test_where_pumps_stand_at_one_place_its_line_is_held_to_what_all_of_them_mus
     (drawn,), (loop,) = boat_curves(case, answer), answer.loops
     assert drawn.buy.flow == pytest.approx(2.0 * loop.asks.flow)
     assert drawn.buy.head == loop.asks.head
+
+
+def said_of(made):
+    return " ".join(text for block in made.blocks if block for text in block.says)
+
+
+@pytest.mark.parametrize("count", [1, 2])
+def test_every_question_tells_the_flow_of_one_loop_as_of_as_many_pumps(tmp_path, count):
+    old = 'name = "pump"\n'
+    text = edited(text_of(KETCH), (old, f"{old}in_parallel = {count}\n"))
+    case, show = load_text(tmp_path, text), Show()
+    (sized,), (placed,) = size(case, 0).loops, place(case).pumps
+    here = next(one for one in placed.places if one.stands_now)
+    runs = next(item for item in sized.pumps if item.part.name == placed.part.name)
+    assert (here.water.n_pumps, runs.n_pumps) == (count, count)
+    assert here.water.flow == pytest.approx(runs.design.flow)
+    cards = [size_card(size(case, 0), show), place_card(place(case), show)]
+    cards += [balance_card(balance(case), show)]
+    for made in cards:
+        text = said_of(made).lower()
+        assert (f"the {count} pumps together give" in text, "it gives" in text) == (
+            count > 1,
+            count == 1,
+        )
+    notes = [note.kind for note in placed.cost_notes]
+    assert ("place.several_pumps" in notes) == (count > 1)
 
 
 @pytest.mark.parametrize("kind", KINDS)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from seaflow.base.facts import Fact, amount, fact
+from seaflow.base.facts import Amount, Fact, amount, fact
 from seaflow.present.card import (
     GRADE,
     Block,
@@ -14,6 +14,7 @@ from seaflow.present.card import (
     card,
     careful,
     cures,
+    gives,
     pump_told,
     sentences,
     to_find_out,
@@ -109,7 +110,8 @@ def _run(item: PumpPlacing) -> Iterator[Fact]:
     water = item.places[0].water
     if water is None:
         return
-    told = {"hose": amount("length", water.hose), "flow": amount("flow", water.flow)}
+    told: dict[str, Fact | Amount] = {"gives": gives(water.n_pumps)}
+    told |= {"hose": amount("length", water.hose), "flow": amount("flow", water.flow)}
     if water.cable is None:
         yield fact("place.card_run_hose", **told)
     else:

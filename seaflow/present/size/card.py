@@ -14,6 +14,7 @@ from seaflow.present.card import (
     capital,
     card,
     cures,
+    gives,
     loops_of,
     loops_told,
     more,
@@ -119,7 +120,7 @@ def _runs(best: PumpResult) -> Fact:
     kind = "size.card_runs_typical" if best.part.power_is_typical else "size.card_runs"
     return fact(
         kind,
-        who=_who(best.n_pumps, "size.card_gives", "size.card_give"),
+        who=gives(best.n_pumps),
         flow=amount("flow", at.flow),
         head=amount("head", at.head),
         part=part_of_curve(at.share_of_free_flow),

@@ -175,6 +175,10 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     ),
     "card_pump": "{pump}, {chosen}.",
     "card_pump_gives": "{pump}, {chosen}. It gives {flow:both}.",
+    "card_pumps_give": "{pump}, {chosen}. The {pumps} pumps together give {flow:both}.",
+    # What is said of the flow of a pump, or of all pumps of a loop.
+    "gives": "it gives",
+    "give": "the {pumps} pumps together give",
     # A pump by title and name.
     "pump_titled": "{title} ({name})",
     "pump_titled_invented": "{title} ({name}, invented)",

@@ -132,11 +132,11 @@ WORDS: dict[str, str | Callable[..., str]] = {
     "card_quietest": 'The quietest place, "{place}" ({level}), is not taken: {reason}.',
     "card_tight": "But {reason}.",
     "card_run": (
-        "Hose {hose:both} from the sea to the units, cable {cable:both} one way; there it gives "
+        "Hose {hose:both} from the sea to the units, cable {cable:both} one way; there {gives} "
         "{flow:both}, warmest sea, all clean."
     ),
     "card_run_hose": (
-        "Hose {hose:both} from the sea to the units; there it gives {flow:both}, warmest sea, all "
+        "Hose {hose:both} from the sea to the units; there {gives} {flow:both}, warmest sea, all "
         "clean."
     ),
     "card_together": "With all pumps running the loudest berth is {berth}, about {level} +/- "
@@ -265,6 +265,8 @@ WORDS: dict[str, str | Callable[..., str]] = {
     "speeds_differ": "The pump does not turn equally fast everywhere, and faster is louder. Of "
     "rated speed: {places}. A place with less cable or less load can be louder for that alone.",
     "speed": '"{place}" {share:.1%}',
+    "several_pumps": "{pumps} pumps run in this loop: flow, head, power and what a day takes are "
+    "those of all together.",
     "stands_here_now": '"{place}" is where the pump is now: its hoses, and its cable if recorded, '
     "are as long as the case says. Those of the other places are led along, across and up, with "
     "their slack.",

@@ -104,8 +104,6 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "its sheet gives no watts){slower}."
     ),
     "card_runs": "{who} {flow:both} at {head:both}, {part} of its curve, with {power}{slower}.",
-    "card_gives": "it gives",
-    "card_give": "the {pumps} pumps together give",
     "card_slower": "; {speed:.0%} of full speed is enough, with {power}",
     "card_still": "It moves no water: {ending}.",
     "card_unit": (

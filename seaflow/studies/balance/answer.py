@@ -194,6 +194,7 @@ class LoopBalance:
     discharges: tuple[Discharge, ...]
     recirculation: tuple[Recirculation, ...]
     sea_temperature: float = measured("degC")
+    n_pumps: int = 1
     find_out: tuple[FindOut, ...] = ()
 
     @property

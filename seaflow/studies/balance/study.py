@@ -92,6 +92,7 @@ def _balance_loop(case: Case, found: Network, pump: str | None) -> tuple[LoopBal
         discharges=discharges_of(case, built),
         recirculation=warm,
         sea_temperature=case.sea.warmest,
+        n_pumps=built.loop.n_pumps,
         find_out=next_of(item.unseen),
         on_days=_on_days(judgement, judged_set),
         a_day=_a_day(item.result, with_set),

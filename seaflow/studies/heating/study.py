@@ -83,6 +83,7 @@ class LoopHeating:
     least_flows: dict[str, float | None] = measured("m3/s")
     energy_per_day: float = measured("J", 0.0)
     validity: tuple[Fact, ...] = ()
+    n_pumps: int = 1
     find_out: tuple[FindOut, ...] = ()
 
     @property
@@ -184,6 +185,7 @@ def _loop(case: Case, found: Network, pump: str | None, sea: float) -> LoopHeati
         rather=asked.rather,
         judgement=_on_drawn_boats(case, part, _judged(case, built, part, start, ran), found.name),
         invented=part.invented,
+        n_pumps=built.loop.n_pumps,
         heats=_heats(at, sea),
         down_to=tuple(_down_to(at)),
         at=at,

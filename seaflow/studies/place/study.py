@@ -293,7 +293,9 @@ def speeds_of(results: tuple[PlaceResult, ...]) -> Fact | None:
 
 
 def _cost_notes(results: tuple[PlaceResult, ...]) -> Iterator[Fact]:
-    """Yield what the lengths of hoses and cables rest on."""
+    """Yield whether figures are of several pumps, and what hoses and cables rest on."""
+    several = {result.water.n_pumps for result in results if result.water is not None} - {1}
+    yield from (fact("place.several_pumps", pumps=count) for count in several)
     for result in results:
         if result.stands_now:
             yield fact("place.stands_here_now", place=result.name)

@@ -25,7 +25,7 @@ AIRY = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Water:
-    """Where the pump runs at a place: at the design point, and the lowest suction at all.
+    """Where the pump, or all `n_pumps` alike, run with one at a place, and the lowest suction.
 
     `voltage` is what reaches it there. `cable_basis` says where the length of the cable comes
     from; the length is None where none is recorded. `energy_per_day` is all that cooling takes for
@@ -47,6 +47,7 @@ class Water:
     draws_air: bool
     rulings: tuple[Ruling, ...]
     remarks: tuple[Fact, ...]
+    n_pumps: int = 1
 
     @property
     def grade(self) -> str:
@@ -113,6 +114,7 @@ def _water(
         draws_air=any(reason_of(item.said).kind in AIRY for item in result.judgement.rulings),
         rulings=result.judgement.rulings,
         remarks=(*result.judgement.remarks, *_thin(supply)),
+        n_pumps=result.n_pumps,
     )
 
 
