@@ -1,5 +1,6 @@
 """The few words that are said of a boat: read as people type them, refused whole where not."""
 
+import datetime
 import re
 import tomllib
 from dataclasses import replace
@@ -248,7 +249,7 @@ def test_a_pump_is_a_row_of_the_table_or_a_sheet():
     [
         *(("boat", text) for text in ("", "12 m", "sloop", "sloop 12", "trimaran 12 m", "cat 3 m")),
         *(("boat", text) for text in ("ketch 12 m 40 ft", "13,5 m sloop", "sloop 12 m +/- 1 m")),
-        *(("boat", text) for text in ("motor yacht 2012", "sloop 12 m 2031", "ketch 12 m 1850")),
+        *(("boat", text) for text in ("motor yacht 2012", "ketch 12 m 1850")),
         *(("unit", text) for text in ("", "16", "aircon", "5 kW R-999", "9k 12k", "1 BTU/h")),
         *(("unit", text) for text in ("1.5 hp", "2HP", "2 kVA R-410A", "1,5 PS", "heats 14k")),
         *(("battery", text) for text in ("", "400 Ah 230 V", "400 Ah 120V", "400 Ah 5 V")),
@@ -262,6 +263,20 @@ def test_a_pump_is_a_row_of_the_table_or_a_sheet():
 def test_what_is_not_understood_is_refused_with_the_forms_that_are(option, text):
     (problem,) = refused(**{option: text})
     assert problem.what and problem.write
+
+
+@pytest.mark.parametrize(("ahead", "is_read"), [(-90, True), (0, True), (1, True), (2, False)])
+@pytest.mark.parametrize("today", [datetime.date(2027, 1, 1), datetime.date(2031, 12, 31)])
+def test_a_boat_is_of_this_year_or_the_next_at_most_whichever_year_it_is(
+    monkeypatch, today, ahead, is_read
+):
+    monkeypatch.setattr("seaflow.forms.typical.said.this_day", lambda: today)
+    text = f"sloop 12 m {today.year + ahead}"
+    if is_read:
+        assert facts(boat=text).boat.built == today.year + ahead
+    else:
+        (problem,) = refused(boat=text)
+        assert str(today.year + 1) in problem.write
 
 
 def test_all_that_is_not_understood_is_told_at_once():

@@ -12,6 +12,7 @@ from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.seas import NoSuchPlace, places, sea_at
+from seaflow.forms.days import this_day
 from seaflow.forms.typical.facts import BatteryFacts, BoatFacts, Facts, SeaFacts, SupplyFacts
 from seaflow.forms.typical.figure import said as written
 from seaflow.forms.typical.hull import kinds
@@ -113,7 +114,8 @@ def _listed(some: Iterable[Measure]) -> str:
 
 
 def _year(told: Text, bare: Iterable[str]) -> int | None:
-    first, last = read_table("said.toml")["built"]["years"]
+    built = read_table("said.toml")["built"]
+    first, last = built["first"], this_day().year + built["ahead"]
     years = [int(number) for number in bare if _is_year(number)]
     for number in bare:
         if not _is_year(number):
