@@ -105,6 +105,41 @@ def test_of_three_each_that_differs_from_the_first_is_told(tmp_path):
     assert [problem.code for problem in found] == ["S70", "S70"]
 
 
+OF_BOAT = '{ current = "ac", voltage = "230 V", frequency = "50 Hz" }'
+SUPPLIES = {
+    "of the boat": OF_BOAT,
+    "twelve": '{ current = "dc", voltage = "12 V" }',
+    "sagging": '{ current = "dc", voltage = "12 V", lowest_voltage = "11 V" }',
+    "sixty": '{ current = "ac", voltage = "230 V", frequency = "60 Hz" }',
+}
+
+
+def on_supplies(*names):
+    """Return a boat with a pump side by side on each supply; None for that of the boat, untold."""
+    pumps = [
+        pump(f"P{number}", None, f"supply = {SUPPLIES[name]}\n" if name else "")
+        for number, name in enumerate(names, 1)
+    ]
+    runs = [("chest", f"P{number}", "T") for number, _ in enumerate(names, 1)]
+    return boat(pumps, [*runs, ("T", "U", "out")])
+
+
+@pytest.mark.parametrize("told", [*permutations((None, "twelve", "sagging", "sixty"), 2)])
+def test_pumps_of_one_loop_on_two_supplies_are_refused_in_either_order(tmp_path, told):
+    text = on_supplies(*told)
+    (problem,) = refused(tmp_path, text)
+    assert problem.code == "S70" and not problem.warning
+    name = next(name for name in reversed(told) if name)
+    assert text.split("\n")[problem.line - 1] == f"supply = {SUPPLIES[name]}"
+
+
+@pytest.mark.parametrize("told", [("twelve", "twelve"), (None, "of the boat"), (None, None)])
+def test_pumps_of_one_loop_may_be_told_of_one_supply_twice(tmp_path, told):
+    case = loaded(tmp_path, on_supplies(*told))
+    one, other = (case.on_supply_of(pump).supply for pump in case.pump)
+    assert (one.current, one.voltage) == (other.current, other.voltage)
+
+
 def test_pumps_of_two_loops_may_differ(tmp_path):
     second = (
         HEAD[HEAD.index("[[unit]]") :]
