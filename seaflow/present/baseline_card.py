@@ -18,6 +18,9 @@ LABELS = {
     "baseline.suction": "Gauges",
     "baseline.delivery": "Gauges",
     "baseline.amps": "Amps",
+    "baseline.amps_of_one": "Amps",
+    "baseline.amps_together": "Amps",
+    "baseline.amps_together_at": "Amps",
     "baseline.to_cut_out": "Cut-out",
     "baseline.to_ice": "Ice",
 }
@@ -28,6 +31,9 @@ SAYS = {  # what is told with the line beside it
     "baseline.suction": "baseline.card_named",
     "baseline.delivery": "baseline.card_named",
     "baseline.amps": "baseline.card_alone",
+    "baseline.amps_of_one": "baseline.card_of_pump",
+    "baseline.amps_together": "baseline.card_named",
+    "baseline.amps_together_at": "baseline.card_named",
     "baseline.to_cut_out": "baseline.card_room",
     "baseline.to_ice": "baseline.card_room",
 }

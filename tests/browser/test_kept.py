@@ -4,13 +4,14 @@ import json
 import tomllib
 
 import pytest
+from abreast import abreast
 from click.testing import CliRunner
 from table_weighing import boats_of
 
 from seaflow.boat.load import load_case
 from seaflow.cli.main import main
 from seaflow.studies.diagnose.written import read_rows
-from seaflow.studies.page.study import owners_boats
+from seaflow.studies.page.study import owners_boats, owners_setups
 
 from .conftest import FOUR, ROOT
 
@@ -83,6 +84,28 @@ def test_the_file_that_is_saved_is_taken_by_diagnose_beside_the_boat(
         refused = boat == CATAMARAN  # hers are two, and none has the name of the loop
         assert (done.exit_code == 2) == refused, done.output
         assert refused or "44.0 °C leaves" in done.output
+
+
+def test_amps_of_several_pumps_are_kept_with_the_name_of_the_pump_they_are_asked_of(
+    opened, tmp_path
+):
+    boat, page = tmp_path / "boat.toml", tmp_path / "owner.html"
+    boat.write_text(abreast(), encoding="utf-8")
+    done = CliRunner().invoke(main, ["page", str(boat), "-o", str(page), "--owner"])
+    assert done.exit_code == 0, done.output
+    with opened(page) as seen:
+        seen.page.evaluate("document.querySelectorAll('details').forEach(one => one.open = true)")
+        seen.page.fill("[name=sea]", "28")
+        seen.page.fill("[name=amps-0]", "0.5")
+        seen.page.click("#dock-keep")
+        (row,) = saved(seen.page)
+        assert seen.said == []
+    assert row["amps"] == "P1=0.5 A"
+    case = load_case(str(boat)).case
+    told = {key: value for key, value in row.items() if key not in ("date", "loop")}
+    (setup,) = owners_setups(case)
+    number = next(one for one in read_rows(told, setup.places).numbers if one.kind == "amps")
+    assert (number.place, number.value) == ("P1", 0.5)
 
 
 @pytest.mark.parametrize("system", ["metric", "us"])

@@ -35,7 +35,8 @@
     for (const one of asked.signs) if (one.kind !== "stream" && !(one.kind === "tripped" && asked.trips.length)) rows.push(`${one.kind} = ${quote(word(one))}`);
     const METERS = { volts: [1, "V"], amps: [1, "A"], suction: [1000, "kPa"], delivery: [1000, "kPa"] };
     for (const { kind, value } of asked.numbers) {
-      if (kind in METERS) rows.push(`${kind} = ${quote(`${Number((value / METERS[kind][0]).toFixed(2))} ${METERS[kind][1]}`)}`);
+      const whose = kind === "amps" && loop.ampsAt ? `${loop.ampsAt}=` : "";
+      if (kind in METERS) rows.push(`${kind} = ${quote(`${whose}${Number((value / METERS[kind][0]).toFixed(2))} ${METERS[kind][1]}`)}`);
     }
     return `[[reading]]\n${rows.join("\n")}\n`;
   };

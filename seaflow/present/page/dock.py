@@ -36,7 +36,7 @@ from seaflow.studies.diagnose.look import (
     stops_pump,
 )
 from seaflow.studies.diagnose.readings import BUCKET, US_BUCKET, instruments, signs
-from seaflow.studies.diagnose.simulate import FAR_SEA
+from seaflow.studies.diagnose.simulate import FAR_SEA, Setup
 from seaflow.studies.diagnose.unseen import shown_by
 
 N_NORMAL = 4  # seas at which it is told what is normal
@@ -229,13 +229,25 @@ def _asked(number: int, boats: PackedBoats) -> dict[str, Any]:
         "spots": [_outlet(boats, number) for number in range(len(boats.spots))],
         "units": boats.setup.places.units,
         "meters": [
-            {"kind": kind, "label": capital(instruments()[kind].title), "units": METERS[kind]}
+            {"kind": kind, "label": _meter(boats.setup, kind), "units": METERS[kind]}
             for kind in boats.numbers
         ],
         "pump": _pump(boats),
         "normal": list(_normal(boats)),
         "order": list(_order(boats)),
     }
+
+
+def _meter(setup: Setup, kind: str) -> str:
+    """Return what a number is called, and of which of several pumps the amps are."""
+    first, *others = setup.built.loop.pumps
+    if kind == "amps" and first.n_pumps > 1:
+        of = fact("dock.amps_together", pumps=first.n_pumps, pump=first.name)
+    elif kind == "amps" and others:
+        of = fact("dock.amps_of_one", pump=first.name)
+    else:
+        return capital(instruments()[kind].title)
+    return METRIC.sentence(of)
 
 
 def _outlet(boats: PackedBoats, number: int) -> dict[str, Any]:

@@ -196,6 +196,7 @@ def loop_packed(boats: PackedBoats) -> dict[str, Any]:
             for one in boats.units
         ],
         "spots": [_spot(spot, order, boats.seas) for spot in boats.spots],
+        **({"ampsAt": pumps[0]} if (pumps := boats.setup.places.pumps) else {}),
     }
 
 

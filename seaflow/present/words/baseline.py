@@ -26,6 +26,7 @@ WORDS: Mapping[str, str] = {
     "card_bucket": "{place:capital}: {reading}, {bucket} in {beside}.",
     "card_named": "{what}: {reading}.",
     "card_alone": "{reading}.",
+    "card_of_pump": "{place}: {reading}.",
     "card_room": "{reading} away.",
     "card_order": (
         "In this order: seacock shut, fill the strainer's bowl, seacock open, look for weeping, "
@@ -50,6 +51,9 @@ WORDS: Mapping[str, str] = {
     "total_flow": "total flow",
     "volts": "volts at the pump",
     "amps": "amps of the pump",
+    "amps_of_one": "amps of this pump alone",
+    "amps_together": "amps of the {pumps} pumps on one cable, together",
+    "amps_together_at": "amps of the {pumps} pumps at {pump} together",
     "at_strainer": "gauge at the strainer",
     "at_coil": "gauge at the coil",
     "suction": "gauge at the pump inlet",

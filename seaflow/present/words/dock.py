@@ -17,6 +17,8 @@ WORDS: Mapping[str, str] = {
         "page writes it with"
     ),
     "size_of_unit": "{plate:,.0f} BTU/h ({kilowatts:.1f} kW)",
+    "amps_of_one": "Amps of {pump} alone",
+    "amps_together": "Amps of the {pumps} pumps at {pump} together",
     "stop_now": "Stop now: pump and compressor off",
     "no_water_at": "No water comes from one outlet: the unit on it is harmed within minutes.",
     "odd_rise": "{value} leaves{place}; healthy is {low} to {high}.",

@@ -308,9 +308,20 @@ def _electric(flotilla: Flotilla) -> Iterator[Expected]:
     low, _, high = supply_range(flotilla.setup)  # every boat of the flotilla meets the same volts
     volts = float(np.median(flotilla.met.volts))
     yield Expected(fact("baseline.volts"), "", "voltage", UNITS["voltage"], low, volts, high)
-    amps = _as_read(flotilla, "amps", "")
-    assert amps is not None
-    yield from _line("baseline.amps", "", "current", amps)
+    for place in flotilla.setup.places.at(instruments()["amps"].where):
+        amps = _as_read(flotilla, "amps", place)
+        assert amps is not None
+        yield from _line(_of_pumps(flotilla.setup, place), place, "current", amps)
+
+
+def _of_pumps(setup: Setup, place: str) -> Fact:
+    """Return of what amps are: of the pump, of one of several, or of all on the cable of one."""
+    pumps = setup.built.loop.pumps
+    here = next((pump for pump in pumps if pump.name == place), pumps[0])
+    if here.n_pumps > 1:
+        kind = "baseline.amps_together_at" if len(pumps) > 1 else "baseline.amps_together"
+        return fact(kind, pumps=here.n_pumps, pump=place)
+    return fact("baseline.amps" if len(pumps) == 1 else "baseline.amps_of_one")
 
 
 def _gauges(flotilla: Flotilla) -> Iterator[Expected]:

@@ -61,7 +61,7 @@ def predicted(flotilla: Flotilla, kind: str, place: str) -> Array | None:
         "volts": lambda: flotilla.met.volts,
         "discharge": lambda: _discharge(flotilla, place),
         "flow": lambda: _flow(flotilla, place),
-        "amps": lambda: _amps(flotilla),
+        "amps": lambda: _amps(flotilla, place),
         "suction": lambda: _gauge(flotilla, after=False),
         "delivery": lambda: _gauge(flotilla, after=True),
         "split": lambda: _split(flotilla, place),
@@ -87,8 +87,10 @@ def _flow(flotilla: Flotilla, outlet: str) -> Array:
     return np.asarray(flotilla.point.flow[number] * (1.0 - flotilla.boats.leaking))
 
 
-def _amps(flotilla: Flotilla) -> Array:
-    pump = flotilla.point.loop.pumps[0]
+def _amps(flotilla: Flotilla, place: str) -> Array:
+    """Return the amps of a pump, or of all that stand side by side there; "" for the only one."""
+    pumps = flotilla.point.loop.pumps
+    pump = next((pump for pump in pumps if pump.name == place), pumps[0])
     watts = flotilla.point.pumps[pump.name].power * flotilla.power_factor
     volts = np.broadcast_to(np.asarray(flotilla.boats.now.voltage, dtype=float), watts.shape)
     running = supply_current(pump.drive.motor, watts, volts, pump.drive.power_factor)

@@ -236,8 +236,9 @@ class Readings:
 
 @dataclass(frozen=True, slots=True)
 class Places:
-    """The units and outlets of one loop, at which something can be read.
+    """The units, outlets and pumps of one loop, at which something can be read.
 
+    Where the loop has a single pump its name is not needed, and `pumps` is empty.
     `refrigerants` are those of the plates, by unit, where the case has them; `volts` the rated
     ones of the supply, and `seas` between which a sea is believed without a question [degC].
     """
@@ -247,12 +248,14 @@ class Places:
     refrigerants: Mapping[str, str] = field(default_factory=dict)
     volts: float | None = None
     seas: tuple[float, float] = (-math.inf, math.inf)
+    pumps: tuple[str, ...] = ()
 
     def at(self, where: tuple[str, ...]) -> tuple[str, ...]:
         """Return the places at which an instrument can read."""
         units = self.units if "unit" in where else ()
         outlets = self.outlets if "outlet" in where else ()
-        return units + outlets if where else ("",)
+        pumps = (self.pumps or ("",)) if "pump" in where else ()
+        return units + outlets + pumps if where else ("",)
 
 
 def shown(kind: str, value: float) -> Amount | Fact:

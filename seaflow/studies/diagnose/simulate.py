@@ -87,7 +87,9 @@ def _places(setup: Setup) -> Places:
     units = tuple(coil.unit for coil in loop.coils)
     plates = {unit.name: unit.refrigerant for unit in setup.case.unit}
     known = {name: plate for name in units if (plate := plates.get(name)) is not None}
-    return Places(units, outlets, known, setup.case.supply.voltage, believed_seas(setup.case))
+    pumps = tuple(pump.name for pump in loop.pumps) if len(loop.pumps) > 1 else ()
+    volts, seas = setup.case.supply.voltage, believed_seas(setup.case)
+    return Places(units, outlets, known, volts, seas, pumps)
 
 
 @lru_cache(MOST_KEPT)
