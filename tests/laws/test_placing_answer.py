@@ -8,6 +8,7 @@ import pytest
 from answer_data import kinds_of
 from hypothesis import given
 from hypothesis import strategies as st
+from made import made
 from placing import kinds, low_volts, two_intakes, two_pumps
 from sizing import KETCH, MOTOR, edited, load_text, shipped, shuffled, text_of
 
@@ -16,9 +17,11 @@ from seaflow.base.problems import SeaflowError
 from seaflow.boat.defaults import default
 from seaflow.boat.load import load_case
 from seaflow.boat.tables.things import Place
-from seaflow.studies.design.judge import NO, TIGHT, YES, Ruling
+from seaflow.studies.design.choose import PumpResult
+from seaflow.studies.design.judge import NO, TIGHT, YES, Judgement, Ruling
 from seaflow.studies.design.limits import limit
 from seaflow.studies.place.advice import advice_for, loudness, start
+from seaflow.studies.place.other_pump import _would_do
 from seaflow.studies.place.rank import SHIFT, gaps, in_order, sensitivity
 from seaflow.studies.place.routes import placed, places_offered, stands_now
 from seaflow.studies.place.sketch import Box, Run
@@ -289,6 +292,29 @@ def test_another_pump_is_named_where_it_alone_would_mend_the_place(tmp_path):
         assert all(catalogue.pump(name).self_priming for name in named)
     for item in place(load_text(tmp_path, two_intakes(-0.30))).pumps[0].places:
         assert "other_pump_would_do" not in kinds(item.warnings)
+
+
+def test_a_pump_that_gives_too_little_everywhere_does_not_put_the_places_out():
+    """The place that comes first but for that is named, by the order of the sound."""
+    base = results(KETCH)[0]
+    short = replace(base.water, rulings=(Ruling(NO, fact("design.all_shut")),), starved=False)
+    dry = [replace(base, name=name, water=short) for name in ("first", "second")]
+    barred = replace(dry[0], name="barred", standing=replace(base.standing, other=(fact("x"),)))
+    for places, first in ((dry, "first"), ([barred, *dry], "first"), (dry[1:], "second")):
+        advice = advice_for(tuple(places), WIDTH)
+        assert advice.place.kind == "place.none_with_this_pump"
+        assert advice.next_best["place"] == first
+        assert advice.next_best["least"].value == base.standing.depth_at_heel
+    assert advice_for((barred,), WIDTH).next_best.kind == "place.nearest_is_out"
+
+
+@pytest.mark.parametrize("grade", [YES, TIGHT])
+def test_another_pump_would_do_only_if_it_is_a_plain_yes(grade):
+    rulings = () if grade == YES else (Ruling(TIGHT, fact("design.all_shut")),)
+    part = shipped(KETCH).catalogue.pump("demo-mag-medium-230")
+    said = _would_do(made(PumpResult, part=part, judgement=made(Judgement, rulings=rulings)))
+    assert said.kind == (OTHER if grade == YES else "place.other_pump_is_tight")
+    assert dict(said.values).get("reason") == (None if grade == YES else fact("design.all_shut"))
 
 
 def test_what_the_water_does_is_told_apart():

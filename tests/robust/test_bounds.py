@@ -56,13 +56,13 @@ def bounded():
         yield run
 
 
-YACHT = {"loops": 4, "units": 3, "rooms": 24, "places": 6, "intakes": 2, "duties": 24}
+YACHT = {"loops": 4, "units": 3, "rooms": 24, "places": 8, "intakes": 2, "duties": 24}
 LOOPS = {"loops": 4, "units": 3}
 # The heaviest boat that is taken, for each command.
 HEAVIEST = {
     "check": {**YACHT, "joined": 24, "findings": 400},
     **dict.fromkeys(("size", "improve", "balance", "heating"), LOOPS),
-    "place": {"rooms": 24, "places": 6, "intakes": 2, "joined": 24},
+    "place": {"rooms": 24, "places": 8, "intakes": 2, "joined": 24},
     "energy": {**LOOPS, "duties": 24},
     "survey": {**LOOPS, "openings": 216, "visits": 100},
     "baseline": {"units": 6},
@@ -110,7 +110,7 @@ FEW_WORDS = (
 # What is asked of a boat of which little more is known, with so many places for her pump.
 ASKED = {
     "page": (("-o", "boat.html"), 4),
-    "place": ((), 12),
+    "place": ((), 16),
     "improve": (("--pump", "demo-mag-large-230"), 4),
 }
 
@@ -128,7 +128,7 @@ def test_a_boat_of_three_units_known_by_a_few_words_keeps_the_bounds(bounded, tm
 
 SIX_UNITS = (*FEW_WORDS[:2], "--boat", "motor yacht 24 m", "--unit", "6 x 9 kBTU/h", *FEW_WORDS[8:])
 # Nearly all of her is drawn: six units on one pump with all places there may be, and four loops.
-ONE_PUMP = {"units": 6, "rooms": 24, "places": 12, "intakes": 1, "joined": 24}
+ONE_PUMP = {"units": 6, "rooms": 24, "places": 16, "intakes": 1, "joined": 24}
 UNSURE = {"place": ONE_PUMP, "survey": LOOPS, "size": LOOPS, "page": YACHT}
 OUT = {"page": ("-o", "boat.html")}
 
@@ -136,7 +136,7 @@ OUT = {"page": ("-o", "boat.html")}
 def test_the_page_of_six_units_of_few_words_with_all_places_keeps_the_bounds(bounded, tmp_path):
     bounded(tmp_path, SIX_UNITS)
     file = tmp_path / "boat.toml"
-    file.write_text(with_places(file.read_text("utf-8"), 12), encoding="utf-8")
+    file.write_text(with_places(file.read_text("utf-8"), 16), encoding="utf-8")
     done = bounded(tmp_path, ["page", "boat.toml", "-o", "boat.html"])
     assert "typical" in done.stdout, done.stderr[-500:]
 
@@ -179,8 +179,8 @@ MANY = [
     *({key: number} for key, number in (("visits", 100), ("findings", 400), ("openings", 238))),
     *({key: number} for key, number in (("feeds", 12), ("losses", 24), ("zones", 12))),
     *({key: number} for key, number in (("fittings", 40), ("via", 40))),
-    *({"rooms": 20, key: number} for key, number in (("places", 12),)),
-    *({"rooms": 20, "places": 1, key: number} for key, number in (("intakes", 12), ("joined", 24))),
+    *({"rooms": 20, key: number} for key, number in (("places", 16),)),
+    *({"rooms": 20, "places": 1, key: number} for key, number in (("intakes", 16), ("joined", 24))),
 ]
 
 

@@ -22,6 +22,7 @@ from seaflow.present.card import (
 )
 from seaflow.present.quantities import Show
 from seaflow.studies.design.kinds import told_first
+from seaflow.studies.place.advice import heard_there
 from seaflow.studies.place.study import PlacingAnswer, PumpPlacing, Together
 
 NEXT = "seaflow place BOAT --full   seaflow place BOAT -o place.svg"
@@ -60,19 +61,12 @@ def _decision(item: PumpPlacing, show: Show) -> list[str]:
             when=first.standing.when,
         )
     ]
-    heard = first.loudest
-    if heard is None:
-        said.append(fact("place.card_unheard"))
-    else:
-        level = amount("sound_level", heard.level)
-        width = amount("decibels", round(heard.half_width))
-        told = {"berth": heard.berth, "level": level, "half_width": width}
-        over = next((one for one in item.advice.loudness if one.kind == OVER and one["sure"]), None)
-        if over is None:
-            said.append(fact("place.card_heard", **told))
-        else:
-            by, guideline = over["by"], over["guideline"]
-            said.append(fact("place.card_heard_over", **told, by=by, guideline=guideline))
+    heard = heard_there(first)
+    over = next((one for one in item.advice.loudness if one.kind == OVER and one["sure"]), None)
+    if over is not None:
+        told = dict(heard.values) | {"by": over["by"], "guideline": over["guideline"]}
+        heard = fact("place.card_heard_over", **told)
+    said.append(heard)
     doubt = told_first(first.doubts)
     said += [] if doubt is None else [fact("place.card_tight", reason=doubt)]
     return sentences(said, show)

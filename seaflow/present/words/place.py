@@ -148,6 +148,14 @@ WORDS: dict[str, str | Callable[..., str]] = {
     "is drawn, so it wakes nobody.",
     "none_will_do": _none_will_do,
     "nearest_is_out": _nearest_is_out,
+    "none_with_this_pump": (
+        "{count:The place offered will not do|None of the places offered will do} with this pump: "
+        "{reason}."
+    ),
+    "sound_but_for_the_pump": (
+        'But for that "{place}" comes first: it is {depth:both} under water upright, at least '
+        "{least:both} {when} either way. {heard} Settle the pump first, then ask again."
+    ),
     "no_other": "It is the only place of those offered that will do.",
     "next": 'The next best is "{other}".',
     "next_louder": 'It is {less} quieter than "{other}", the next best.',
@@ -255,6 +263,8 @@ WORDS: dict[str, str | Callable[..., str]] = {
     "no_air": "no air moves there, and the motor must shed its heat: give it a lined duct",
     # Pump and cable
     "other_pump_would_do": "another pump, {pump}, would meet the need there; how loud "
+    "that one is was not calculated",
+    "other_pump_is_tight": "another pump, {pump}, would be tight there: {reason}; how loud "
     "that one is was not calculated",
     "mount_too_stiff": "the pump turns at {shaft} and bounces on its {mount} at {bounces}: a mount "
     "makes it worse below 1.41 times that, so take a softer one",

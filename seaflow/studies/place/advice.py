@@ -59,12 +59,40 @@ def advice_for(
 
 
 def _none(results: tuple[PlaceResult, ...]) -> Advice:
+    dry = [one for one in results if one.is_dry_alone]
+    if dry:
+        return _for_the_pump(results, dry[0])
     nearest = results[0]
     which = "first" if nearest.level is None else "quietest"
     return Advice(
         place=fact("place.none_will_do", count=len(results)),
         next_best=fact("place.nearest_is_out", place=nearest.name, which=which, **_out(nearest)),
     )
+
+
+def _for_the_pump(results: tuple[PlaceResult, ...], best: PlaceResult) -> Advice:
+    """Return that the pump decides, with the place that would be sound with more water."""
+    stands = best.standing
+    told = {
+        "place": best.name,
+        "depth": amount("height", stands.depth),
+        "least": amount("height", stands.depth_at_heel),
+        "when": stands.when,
+        "heard": heard_there(best),
+    }
+    return Advice(
+        place=fact("place.none_with_this_pump", count=len(results), reason=best.reasons[0]),
+        next_best=fact("place.sound_but_for_the_pump", **told),
+    )
+
+
+def heard_there(best: PlaceResult) -> Fact:
+    """Return the loudest berth of a place, or that none is drawn."""
+    heard = best.loudest
+    if heard is None:
+        return fact("place.card_unheard")
+    level, width = amount("sound_level", heard.level), amount("decibels", round(heard.half_width))
+    return fact("place.card_heard", berth=heard.berth, level=level, half_width=width)
 
 
 def _out(result: PlaceResult) -> dict[str, object]:

@@ -10,7 +10,8 @@ from seaflow.base.facts import Fact, fact
 from seaflow.boat.case import Case
 from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
-from seaflow.studies.design.choose import candidates
+from seaflow.studies.design.choose import PumpResult, candidates
+from seaflow.studies.design.kinds import told_first
 from seaflow.studies.design.named import pump_named
 from seaflow.studies.design.which_pump import judged_each
 from seaflow.studies.place.rank import PlaceResult
@@ -35,11 +36,21 @@ def with_other_pumps(
         for item in order:
             one = item.result.part
             if item.result.judgement.recommended and (one.self_priming or not primes):
-                named = pump_named(one.title, one.name)
-                other = fact("place.other_pump_would_do", pump=named)
-                found[row] = replace(found[row], warnings=(*found[row].warnings, other))
+                said = _would_do(item.result)
+                found[row] = replace(found[row], warnings=(*found[row].warnings, said))
                 break
     return found
+
+
+def _would_do(result: PumpResult) -> Fact:
+    """Return that a pump would do, or what makes it tight."""
+    named, doubt = (
+        pump_named(result.part.title, result.part.name),
+        told_first(result.judgement.doubts),
+    )
+    if doubt is None:
+        return fact("place.other_pump_would_do", pump=named)
+    return fact("place.other_pump_is_tight", pump=named, reason=doubt)
 
 
 def _other_pumps(

@@ -18,6 +18,7 @@ from seaflow.studies.place.water import Water
 
 SHIFT = 10.0  # dB either way: as far as a level in the low bands may be off, our assumption
 HEARING = 0.05  # dB; less than half the last digit shown is a tie of its own
+TOO_LITTLE = "place.too_little_water"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,7 +75,13 @@ class PlaceResult:
             return fact("place.will_not_start")
         if self.water is not None and self.water.starved:
             return fact("place.starved")
-        return fact("place.too_little_water")
+        return fact(TOO_LITTLE)
+
+    @property
+    def is_dry_alone(self) -> bool:
+        """Whether nothing puts it out but that the pump gives too little water."""
+        fault = self.hydraulic_fault
+        return fault is not None and fault.kind == TOO_LITTLE and not self.standing.other
 
     @property
     def reasons(self) -> tuple[Fact, ...]:
