@@ -10,8 +10,10 @@ from seaflow.base.problems import SeaflowError
 from seaflow.boat import network
 from seaflow.studies.balance.study import balance
 from seaflow.studies.diagnose.answer import setup_of
+from seaflow.studies.energy.fleet import energy_rows
 from seaflow.studies.energy.study import energy
 from seaflow.studies.heating.study import heating
+from seaflow.studies.improve.fleet import improve_rows
 from seaflow.studies.improve.study import improve
 from seaflow.studies.page.study import boat_page, owners_boats, owners_setups
 from seaflow.studies.place.study import place
@@ -122,4 +124,12 @@ def test_page_and_summary_hold_the_loop_in_use(tmp_path, off):
     assert [one.loop for one in asked.curves] == [one.loop for one in asked.materials] == [name]
     assert [one.name for one in page.runs] == [one.loop for one in asked.first_start] == [name]
     assert page.grade == asked.size.loops[0].grade
-    assert [row.loop for row in size_rows("boat.toml", case, FEW).rows] == [name]
+    for kept in (
+        size_rows("boat.toml", case, FEW),
+        energy_rows("boat.toml", case),
+        improve_rows("boat.toml", case, (16, 20)),
+    ):
+        in_use, at_rest = kept.rows
+        assert (in_use.loop, in_use.problem, kept.grade) == (name, None, in_use.grade)
+        assert (at_rest.loop, at_rest.problem.kind, at_rest.grade) == (off, "design.at_rest", "")
+        assert (at_rest.file, at_rest.boat) == (in_use.file, in_use.boat)

@@ -25,8 +25,9 @@ MOST_JOBS = 60  # processes; Windows waits for no more than 61
 class FleetRow:
     """One loop of one case in a summary, or the first problem of a case that cannot be used.
 
-    Nothing is known of such a case: it has no grade. Each question adds what it tells of a loop.
-    `content` changes with whatever was read of the case.
+    Nothing is known of such a case: it has no grade. Nor has a loop at rest, whose problem that is.
+    Each question adds what it tells of a loop. `content` changes with whatever was read of the
+    case.
     """
 
     file: str
@@ -74,6 +75,13 @@ class FleetResult:
     grade: str = ""
     cautions: tuple[Caution, ...] = ()
     fault: ProgramFault | None = None
+
+
+def with_rest(found: BoatRows, row: type[FleetRow], at_rest: Sequence[Fact]) -> BoatRows:
+    """Return rows with one more for each loop that the answer leaves out, as it is at rest."""
+    file, boat = found.rows[0].file, found.rows[0].boat
+    told = (row(file=file, boat=boat, loop=str(said["loop"]), problem=said) for said in at_rest)
+    return replace(found, rows=(*found.rows, *told))
 
 
 def draws_of(sampling: tuple[int, int]) -> str:

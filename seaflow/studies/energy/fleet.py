@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
-from seaflow.studies.design.fleet import BoatRows, FleetRow
+from seaflow.studies.design.fleet import BoatRows, FleetRow, with_rest
 from seaflow.studies.design.judge import worst_of
 from seaflow.studies.energy.study import energy
 
@@ -49,4 +49,5 @@ def energy_rows(file: str, case: Case) -> BoatRows:
         )
         for loop in answer.loops
     )
-    return BoatRows(rows, answer.grade, answer.cautions)
+    found = BoatRows(rows, answer.grade, answer.cautions)
+    return with_rest(found, EnergyRow, answer.at_rest)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from seaflow.base.facts import Fact
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
-from seaflow.studies.design.fleet import BoatRows, FleetRow, draws_of
+from seaflow.studies.design.fleet import BoatRows, FleetRow, draws_of, with_rest
 from seaflow.studies.improve.study import improve
 
 
@@ -51,4 +51,5 @@ def improve_rows(file: str, case: Case, sampling: tuple[int, int]) -> BoatRows:
         )
         for loop in answer.loops
     )
-    return BoatRows(rows, answer.grade, answer.cautions)
+    found = BoatRows(rows, answer.grade, answer.cautions)
+    return with_rest(found, ImproveRow, answer.at_rest)

@@ -8,7 +8,7 @@ from seaflow.base.facts import fact
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.studies.design.at_rest import loops_in_use
-from seaflow.studies.design.fleet import BoatRows, FleetRow, draws_of
+from seaflow.studies.design.fleet import BoatRows, FleetRow, draws_of, with_rest
 from seaflow.studies.design.judge import NO
 from seaflow.studies.size.size import LoopSize, size
 
@@ -43,7 +43,8 @@ def size_rows(file: str, case: Case, sampling: tuple[int, int]) -> BoatRows:
         replace(_row(file, answer.boat, loop, name), draws=draws_of(sampling))
         for loop, name in zip(answer.loops, fitted, strict=True)
     )
-    return BoatRows(tuple(rows), answer.grade, answer.cautions)
+    found = BoatRows(tuple(rows), answer.grade, answer.cautions)
+    return with_rest(found, SizeRow, answer.at_rest)
 
 
 def _row(file: str, boat: str, loop: LoopSize, fitted: str) -> SizeRow:
