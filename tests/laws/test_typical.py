@@ -149,6 +149,75 @@ def points(case: Case, hose) -> list[tuple[float, float, float]]:
     return found  # type: ignore[return-value]
 
 
+def in_room(case: Case, unit: str, room: str) -> bool:
+    spot = next(one for one in case.unit if one.name == unit).point
+    box = next(one for one in case.compartment if one.name == room).box
+    return all(
+        low - ROUNDED <= value <= high + ROUNDED
+        for value, (low, high) in zip(spot, box, strict=True)
+    )
+
+
+@pytest.mark.parametrize("kind", LAYOUTS)
+def test_a_unit_named_after_a_room_stands_in_it(kind: str, tmp_path) -> None:
+    """Whatever the order and the sizes, inside the hull, and its hoses follow."""
+    for length in (9.0, 15.0):
+        boat = BoatFacts(kind, length)
+        hull = hull_of(Facts(boat))
+        rooms = [room["name"] for room in hull.row["rooms"] if room["use"] in ("berth", "saloon")]
+        for order in (rooms, rooms[::-1]):
+            told = tuple(UnitFacts(2000.0 + 100.0 * i, name=room) for i, room in enumerate(order))
+            case = loaded(Facts(boat, units=told), tmp_path).case
+            assert all(in_room(case, room, room) for room in rooms)
+            assert all(is_inside(hull, one.at) for one in (*case.unit, *case.outlet))
+            for hose in case.hose:
+                found = points(case, hose)
+                assert hose.length >= sum(map(math.dist, found, found[1:]))
+
+
+@pytest.mark.parametrize(
+    ("kind", "length", "name", "room"),
+    [
+        ("sailing monohull", 15.0, "V-berth", "fore cabin"),
+        ("sailing monohull", 15.0, "forepeak", "fore cabin"),
+        ("sailing monohull", 15.0, "bow cabin", "fore cabin"),
+        ("sailing monohull", 15.0, "main cabin", "saloon"),
+        ("sailing monohull", 15.0, "owner's cabin aft", "starboard aft cabin"),
+        ("sailing monohull", 15.0, "port cabin", "port aft cabin"),
+        ("sailing monohull", 12.0, "quarter berth", "aft cabin"),
+        ("sailing monohull", 12.0, "port salon", "saloon"),
+        ("sailing monohull", 9.0, "aft cabin", "quarter berth"),
+        ("sailing catamaran", 13.0, "stbd aft cabin", "starboard aft cabin"),
+        ("sailing catamaran", 13.0, "port hull", "port aft cabin"),
+        ("motor yacht, flybridge", 15.0, "VIP forward", "fore cabin"),
+        ("motor yacht, flybridge", 15.0, "guest", "mid cabin"),
+        ("motor yacht, engine amidships", 15.0, "master", "aft cabin"),
+    ],
+)
+def test_words_of_the_trade_mean_a_room(kind, length, name, room, tmp_path) -> None:
+    facts = Facts(BoatFacts(kind, length), units=(UnitFacts(3000.0, name=name),))
+    assert in_room(loaded(facts, tmp_path).case, name, room)
+    assert not contradictions(facts)
+
+
+@pytest.mark.parametrize("kind", LAYOUTS)
+def test_no_two_units_stand_in_one_spot(kind: str, tmp_path) -> None:
+    for names in (["aft cabin"] * 3, ["fore cabin"] * 3, ["galley", None, "saloon", None]):
+        told = tuple(UnitFacts(3000.0 - 10.0 * i, name=name) for i, name in enumerate(names))
+        case = loaded(Facts(BoatFacts(kind, 14.0), units=told), tmp_path).case
+        for one, other in itertools.combinations(case.unit, 2):
+            assert math.dist(one.point, other.point) > 0.2
+
+
+def test_a_name_of_no_room_is_told_to_be_a_name_only() -> None:
+    def told(name: str, kind: str = "sailing monohull") -> list[str]:
+        unit = UnitFacts(3000.0, name=name)
+        return [one.code for one in contradictions(Facts(BoatFacts(kind, 13.0), units=(unit,)))]
+
+    assert told("galley") == ["Q03"] and told("port cabin") == ["Q03"]
+    assert told("fore cabin") == [] and told("port cabin", "sailing catamaran") == []
+
+
 @pytest.mark.parametrize("kind", LAYOUTS)
 def test_a_hose_is_no_shorter_than_the_way_it_goes(kind: str, tmp_path) -> None:
     for _, case in boats(kind, tmp_path):

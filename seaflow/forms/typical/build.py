@@ -14,6 +14,7 @@ from seaflow.boat.defaults import default
 from seaflow.forms.typical.facts import BatteryFacts, Facts, SeaFacts, SupplyFacts, UnitFacts
 from seaflow.forms.typical.figure import Figure, Usual, said
 from seaflow.forms.typical.hull import Hull, hull_of
+from seaflow.forms.typical.rooms import Zone, standings
 
 Spot = tuple[Figure, Figure, Figure]
 Row = dict[str, Any]
@@ -135,7 +136,7 @@ def said_battery(battery: BatteryFacts) -> Row:
 
 def _loops(hull: Hull, facts: Facts) -> Iterator[tuple[str, Row]]:
     """Yield every thing and hose, with the name of its table."""
-    zoned = list(zip(_zones(hull, facts), units_of(hull, facts), strict=True))
+    zoned = [(one.zone, one.unit) for one in standings(hull, units_of(hull, facts))]
     for loop in hull.row["loops"]:
         mine = [(zone, unit) for zone, unit in zoned if zone.get("loop") == loop.get("name")]
         if len(mine) > MOST_UNITS:
@@ -154,18 +155,6 @@ def _too_many(on_one: int, told: int) -> Problem:
         write="Name fewer with --unit, or write the boat as a case file with a pump for each loop: "
         "seaflow new boat.toml.",
     )
-
-
-def _zones(hull: Hull, facts: Facts) -> Iterator[Row]:
-    """Yield where each unit goes; a zone taken a second time lies a little further aft."""
-    zones = hull.row["zones"]
-    for index in range(len(units_of(hull, facts))):
-        zone, turn = dict(zones[index % len(zones)]), index // len(zones)
-        if turn:
-            zone["name"] += f" {turn + 1}"
-            for key in ("at", "outlet"):
-                zone[key] = (zone[key][0] + 0.02 * turn, *zone[key][1:])
-        yield zone
 
 
 def units_of(hull: Hull, facts: Facts) -> tuple[UnitFacts, ...]:
@@ -215,7 +204,7 @@ class _Loop:
             )
         } | {f"{self.word}manifold": hull.spot(loop["manifold"])}
 
-    def tables(self, zoned: list[tuple[Row, UnitFacts]]) -> Iterator[tuple[str, Row]]:
+    def tables(self, zoned: list[tuple[Zone, UnitFacts]]) -> Iterator[tuple[str, Row]]:
         """Yield the tables of the loop with these units."""
         bores = _row_upto("bores", sum(unit.cooling for _, unit in zoned))
         word, suction, trunk = self.word, _bore(bores["suction"]), _bore(bores["trunk"])
@@ -249,7 +238,7 @@ class _Loop:
         }
 
     def _branch(
-        self, start: str, zone: Row, unit: UnitFacts, bore: str
+        self, start: str, zone: Zone, unit: UnitFacts, bore: str
     ) -> Iterator[tuple[str, Row]]:
         name = unit.name or zone["name"]
         outlet = f"{name} outlet"
@@ -304,7 +293,7 @@ class _Loop:
         return row
 
 
-def _evaporators(zone: Row, unit: UnitFacts) -> Row:
+def _evaporators(zone: Zone, unit: UnitFacts) -> Row:
     """Return the zones of a condensing unit that serves several rooms."""
     how = _trade("zones")
     together = how["together"] * unit.cooling

@@ -11,10 +11,11 @@ from seaflow.base.tables import read_table
 from seaflow.base.units import factor_and_offset, read_quantity
 from seaflow.boat.seas import sea_at, taken_for
 from seaflow.boat.tables.use import Duty
-from seaflow.forms.typical.build import usual_cooling
+from seaflow.forms.typical.build import units_of, usual_cooling
 from seaflow.forms.typical.facts import BoatFacts, Facts
 from seaflow.forms.typical.figure import said
 from seaflow.forms.typical.hull import Hull, hull_of, kinds
+from seaflow.forms.typical.rooms import standings
 
 _IF_RIGHT = "If both are right, leave them: the answer uses what was said."
 
@@ -132,6 +133,27 @@ def _layout(facts: Facts, hull: Hull) -> Iterator[Problem]:
     )
 
 
+def _rooms(facts: Facts, hull: Hull) -> Iterator[Problem]:
+    for one in standings(hull, units_of(hull, facts)):
+        if not one.known:
+            zones = [zone["name"] for zone in hull.row["zones"]]
+            near = next(name for name in zones if one.zone["name"].startswith(name))
+            yield Problem(
+                "Q03",
+                f'unit "{one.unit.name}": name only; its place is typical: that of the {near}, '
+                f"{one.zone['at'][0] * hull.length.value:.1f} m aft of the stem",
+                why=f"A {hull.kind} as the tables have it has no room of that name to stand in.",
+                write=f"Name one of its rooms, such as {_rooms_of(hull)}; or put where it stands "
+                "into the file, and the hoses to it.",
+                warning=True,
+            )
+
+
+def _rooms_of(hull: Hull) -> str:
+    uses = ("berth", "saloon")
+    return ", ".join(f'"{room["name"]}"' for room in hull.row["rooms"] if room["use"] in uses)
+
+
 def which_water(facts: Facts) -> Iterator[Problem]:
     """Yield which sea was taken where several bear the name or none does."""
     sea = facts.sea
@@ -167,4 +189,5 @@ LOOKS: tuple[Callable[[Facts, Hull], Iterator[Problem]], ...] = (
     _supply,
     _refrigerant,
     _layout,
+    _rooms,
 )
