@@ -54,6 +54,8 @@ commented; copy one and change it.
 
 - A quantity is text with its unit: `"4.5 m"`, `"3/4 in"`, `"16000 BTU/h"`, `"6 gpm"`. A bare number
   is refused. How well it is known may follow: `"2.4 m +/- 10 %"`.
+- A head of water may be written as the pressure that a sheet prints: `head = "3 psi"` is 2.11 m of
+  fresh water, in which makers measure.
 - What nobody looked at on this boat is written as typical of such boats, with how far they differ:
   `"4.5 m typical +/- 1 m"`. Without half width, the [usual one](assumptions.md) of its kind holds.
   Answers are drawn over it, and name what to find out next. Between these ends lie nine such boats

@@ -8,8 +8,9 @@ from functools import lru_cache
 from seaflow.boat.defaults import Assumption, default
 from seaflow.boat.network import Network
 from seaflow.boat.parts.catalogue import Catalogue
-from seaflow.boat.parts.part import FRESH_DENSITY, PumpPart
+from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.parts.sheets import StrainerSheet
+from seaflow.boat.reader.heads import FRESH_DENSITY
 from seaflow.boat.tables.balancing import on_bore
 from seaflow.boat.tables.things import (
     Fitting,

@@ -14,12 +14,12 @@ from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
 from seaflow.boat.defaults import Assumption, assumed, default
 from seaflow.boat.parts.sheets import HoseSheet, PumpSheet
+from seaflow.boat.reader.heads import FRESH_DENSITY
 from seaflow.physics.electric.motor import motor_data
 from seaflow.physics.hull.openings import head_of_pressure
 from seaflow.physics.pumping.pump import Drive, PumpCurve, curve_from_ends, curve_from_points, head
 from seaflow.physics.pumping.pump_power import hydraulic_power
 
-FRESH_DENSITY = 998.2  # kg/m3, fresh water at 20 degC, in which makers measure
 MOST_KEPT = 512  # parts made of their sheets: a question asks for the same again and again
 NO_KIND = "pump"  # the type of a pump whose sheet gives none
 CENTRIFUGAL = "centrifugal by its curve"

@@ -20,9 +20,9 @@ from seaflow.boat.parts.columns import (
 from seaflow.boat.parts.commas import plain_number
 from seaflow.boat.parts.curves import Curve, Side, Table
 from seaflow.boat.parts.grid import Cell
-from seaflow.boat.parts.part import FRESH_DENSITY
 from seaflow.boat.parts.same_pump import same_points
 from seaflow.boat.parts.told import Facts
+from seaflow.boat.reader.heads import FRESH_DENSITY
 from seaflow.boat.reader.text import CaseText, Path
 from seaflow.physics.hull.openings import head_of_pressure
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from math import log
 
-from seaflow.base.constants import GRAVITY
 from seaflow.base.glossary import Quantity
 from seaflow.base.units import Misread, convert_from, spelled, split
+from seaflow.boat.reader.heads import FRESH_DENSITY, HEADS
 from seaflow.boat.reader.words import in_unit, number_text
+from seaflow.physics.hull.openings import head_of_pressure
 
 # Units that people take for one another. The order is that of the asking.
 _LENGTHS = ("mm", "cm", "m", "in", "ft")
@@ -22,11 +23,9 @@ _TAKEN_FOR = (
 )
 _KELVIN = ("K", "degK", "kelvin")
 # Sheets print the head of a pump or a coil as a pressure, so these two are confused as well.
-_HEADS = ("head", "head_loss", "shut_off_head")
 _AS_HEADS = ("bar", "psi", "kPa")
 _THOUSANDS = "kBTU/h"
 _HEAT = ("W", "kW", "BTU/h", _THOUSANDS, "ton")  # an electric power is not given in the last two
-_METRES_PER_PASCAL = 1.0 / (998.2 * GRAVITY)  # fresh water at 20 degC
 NEARLY_AS_GOOD = 10.0  # a second guess must not be further off than this many times the first
 
 
@@ -87,18 +86,9 @@ def _spoken(number: float, unit: str) -> tuple[float, str]:
     return (1000.0 * number, unit[1:]) if unit == _THOUSANDS else (number, unit)
 
 
-def head_text(text: str, entry: Quantity) -> str:
-    """Return what a pressure is as a head, or a head as a pressure, where those are confused."""
-    number, written = split(text)
-    if entry.name in _HEADS and written in _PRESSURES:
-        value = _as_if(number, written, entry)
-        return f"{text.strip()} is {in_unit(value or 0.0, 'm', 'm')} of water. "
-    return ""
-
-
 def others(written: str, entry: Quantity) -> tuple[str, ...]:
     """Return the other units in which people give such a quantity."""
-    aside = _AS_HEADS if entry.name in _HEADS else ()
+    aside = _AS_HEADS if entry.name in HEADS else ()
     return tuple(unit for unit in _confused_with(written, entry) if unit not in aside)
 
 
@@ -110,14 +100,15 @@ def _confused_with(written: str, entry: Quantity) -> tuple[str, ...]:
     for group in (_HEAT, *_TAKEN_FOR) if entry.name == "heat_flow" else _TAKEN_FOR:
         if written in group:
             others = tuple(unit for unit in group if unit != written)
-            return others + (_AS_HEADS if entry.name in _HEADS else ())
+            return others + (_AS_HEADS if entry.name in HEADS else ())
     return ()
 
 
 def _as_if(number: float, unit: str, entry: Quantity) -> float | None:
     try:
-        if entry.name in _HEADS and unit in _PRESSURES:
-            return convert_from(number, unit, "Pa", "") * _METRES_PER_PASCAL
+        if entry.name in HEADS and unit in _PRESSURES:
+            pressure = convert_from(number, unit, "Pa", "")
+            return float(head_of_pressure(pressure, FRESH_DENSITY))
         return convert_from(number, unit, entry.unit, "")
     except Misread:
         return None

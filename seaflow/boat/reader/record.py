@@ -11,6 +11,7 @@ from seaflow.base.spread import without_typical
 from seaflow.base.tables import read_table
 from seaflow.boat.defaults import Assumption, default
 from seaflow.boat.keys import Key, keys_of, part_table
+from seaflow.boat.reader.heads import as_twins
 from seaflow.boat.reader.reading import Reading
 from seaflow.boat.reader.text import Path
 from seaflow.boat.reader.value import limited, plain_example, read_value
@@ -36,6 +37,7 @@ def read_record(
     raw, stands = _table(record, raw, path, reading)
     values: dict[str, Any] = dict(more)
     raw, guessed = _as_meant(record, raw, path, reading)
+    raw = as_twins(record, raw, path, reading)
     for name, spelled, declared in keys_of(record):
         if spelled in raw:
             told = len(reading.problems)

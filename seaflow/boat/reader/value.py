@@ -15,7 +15,8 @@ from seaflow.base.spread import has_spread, read_with_spread, without_spread, wi
 from seaflow.base.tables import read_table
 from seaflow.base.units import Misread, example_unit, read_quantity, split
 from seaflow.boat.keys import Key
-from seaflow.boat.reader.plausible import guess_text, head_text, is_plausible, others, range_text
+from seaflow.boat.reader.heads import HEADS, as_head
+from seaflow.boat.reader.plausible import guess_text, is_plausible, others, range_text
 from seaflow.boat.reader.possible import Limits, limits_of, too_wide
 from seaflow.boat.reader.reading import Reading
 from seaflow.boat.reader.text import Path
@@ -56,6 +57,7 @@ def read_value(raw: Any, declared: Key, path: Path, reading: Reading) -> float:
             return math.nan
         text = _number_text(raw)
     try:
+        text = as_head(text, entry)
         _require_of_its_kind(text, entry)
         plain = without_typical(text)
         value, half_width = read_with_spread(plain, entry.unit)
@@ -147,15 +149,14 @@ def _refuse(
     if misread.kind == "unknown":
         hint = f"Did you mean {hint}? " if hint.startswith('"') else f"Units for it are {hint}. "
         hint = hint.replace("are one of: ", "are ")
-    elif misread.kind == "dimension":
-        hint = head_text(text, entry)
     elif misread.kind == "bare":
         hint = _with_unit_of_example(text, declared, entry)
         text = f'"{text}"' if quoted else text
     elif misread.kind == "more":
         hint = hint or plain_example(declared)
     words = {"key": key_of(path), "text": text, "example": plain_example(declared), "hint": hint}
-    words["kind"] = KINDS.get(entry.unit, "what is asked for")
+    kind = "a head or a pressure" if entry.name in HEADS else KINDS.get(entry.unit)
+    words["kind"] = kind or "what is asked for"
     reading.at_key(
         refusal.code,
         path,

@@ -74,7 +74,7 @@ REFUSALS = {
         "K07",
         '{key} = "{text}" is not {kind}',
         "The unit measures something else than this key asks for.",
-        "{hint}Write for example {key} = {example}.",
+        "Write for example {key} = {example}.",
     ),
     "motor": Refusal(
         "K07",

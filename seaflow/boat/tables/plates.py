@@ -77,7 +77,9 @@ class LossPoint:
     """One point of a coil's loss: a flow with the head or the pressure it costs."""
 
     at: float = key("The flow.", quantity="volume_flow", example='"15 L/min"', required=True)
-    head: float | None = key("The loss as head.", quantity="head_loss", example='"2.4 m"')
+    head: float | None = key(
+        "The loss as head, or as a pressure.", quantity="head_loss", example='"2.4 m"'
+    )
     pressure: float | None = key("The loss as pressure.", quantity="pressure", example='"24 kPa"')
 
 

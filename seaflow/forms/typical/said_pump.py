@@ -9,8 +9,9 @@ from seaflow.base.problems import SeaflowError
 from seaflow.base.tables import read_table
 from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.parts.own_parts import load_parts, names_a_file
-from seaflow.boat.parts.part import FRESH_DENSITY, NoSuchPart
+from seaflow.boat.parts.part import NoSuchPart
 from seaflow.boat.parts.sheets import PumpSheet
+from seaflow.boat.reader.heads import FRESH_DENSITY
 from seaflow.forms.typical.facts import PumpFacts, SupplyFacts
 from seaflow.forms.typical.measures import Measure, Scanned
 from seaflow.forms.typical.told import Text, is_near, words_of
