@@ -5,6 +5,9 @@ from __future__ import annotations
 import re
 
 _NUMBER = re.compile(r"[+-]?\d+(?:\.\d+)?")
+_FRACTION = re.compile(r"[+-]?(?:\d+[\s-]+)?\d+\s*/\s*[1-9]\d*")  # 5/8, 1 1/4, 1-1/4
+_IN_FRACTIONS = {"in": "in", "mm": "in", "ft": "ft"}  # nobody writes one in millimetres
+_CALLED = {"in": "inches", "ft": "feet"}
 # By the unit inside the package: how a bare number is read, metric and US.
 _UNITS = {
     "m": ("m", "ft"),
@@ -37,7 +40,16 @@ def bare_unit(quantity: str, inside: str, system: str) -> str | None:
 
 
 def with_unit(typed: str, unit: str | None) -> str:
-    """Return what was typed, a bare number with the unit behind it."""
-    if unit is None or not _NUMBER.fullmatch(typed.strip()):
-        return typed
-    return f"{typed.strip()} {unit}"
+    """Return what was typed, a bare number or a bare fraction with the unit behind it."""
+    plain = typed.strip()
+    if unit is not None and _NUMBER.fullmatch(plain):
+        return f"{plain} {unit}"
+    if unit in _IN_FRACTIONS and _FRACTION.fullmatch(plain):
+        return f"{plain} {_IN_FRACTIONS[unit]}"
+    return typed
+
+
+def bare_words(unit: str) -> str:
+    """Return how the unit of a bare number is told to people."""
+    more = ", a fraction in inches" if unit == "mm" else ""
+    return f"A bare number is in {_CALLED.get(unit, unit)}{more}."

@@ -28,7 +28,7 @@ from seaflow.forms.typical.facts import Facts, UnitFacts
 from seaflow.forms.typical.figure import Figure
 from seaflow.forms.typical.figure import said as written
 from seaflow.forms.typical.hull import families, hull_of
-from seaflow.forms.typical.said import Said, kind_called, said
+from seaflow.forms.typical.said import Said, is_year, kind_called, said
 
 TAKEN, REFUSED, BACK, HELP, STOP, WRITE = "taken", "refused", "back", "help", "stop", "write"
 WORDS = {"?": HELP, "help": HELP, "stop": STOP, "quit": STOP, "write": WRITE}
@@ -41,7 +41,10 @@ SHIPPED = Catalogue()
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """One question: how it is asked, what Enter takes, and of which quantity a bare number is."""
+    """One question: how it is asked, what Enter takes, and of which quantity a bare number is.
+
+    `typical` is the value that stays if an answer is left empty, in the unit of the package.
+    """
 
     id: str
     topic: str
@@ -53,6 +56,7 @@ class Question:
     options: tuple[str, ...] = ()
     bare: str = ""
     enter: str = "typical of such boats"  # what an answer left empty means
+    typical: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,6 +128,7 @@ def question_at(case: Case, path: Path) -> Question:
         how=f"{told.how[:1].upper()}{told.how[1:]}.",
         bare=quantity_at(path),
         enter=f"{shown}, typical" if shown else "typical",
+        typical=value,
     )
 
 
@@ -175,7 +180,7 @@ def _of_no_file(problem: Problem) -> Problem:
 
 
 def _check(question: Question, text: str) -> None:
-    """Refuse a count or a kind that is none.
+    """Refuse a count, a kind or a year that is none.
 
     Raises
     ------
@@ -187,6 +192,9 @@ def _check(question: Question, text: str) -> None:
     if question.id == "units" and not (whole and 0 < int(text) <= MOST_UNITS):
         what = f'"{text}" is no number of units'
         write = f"Write a whole number from 1 to {MOST_UNITS}."
+    elif question.id == "built" and text and not is_year(text):
+        what = f'"{text}" is no year'
+        write = "Write its four digits, such as 2008, or leave it empty if nobody knows."
     elif question.options and text not in question.options:
         what = f'"{text}" is no choice here'
         write = f"Write its number, or one of: {'; '.join(question.options)}."

@@ -6,11 +6,13 @@ from collections.abc import Iterator
 
 from seaflow.base.facts import amount, fact
 from seaflow.base.glossary import glossary_entry
-from seaflow.forms.bare import bare_unit
+from seaflow.base.units import read_quantity
+from seaflow.boat.reader.words import in_unit
+from seaflow.forms.bare import bare_unit, bare_words
 from seaflow.forms.interview import Progress, Question, offered, questions
 from seaflow.present.card import GRADE
 from seaflow.present.layout import bullet
-from seaflow.present.quantities import Show
+from seaflow.present.quantities import Show, trade_inches
 from seaflow.studies.size.size import LoopSize, Sizing
 
 ARROW = "> "
@@ -54,19 +56,36 @@ def question_text(progress: Progress, question: Question, units: str = "") -> st
     if question.how:
         lines.append(bullet(question.how, mark=" ", indent=0))
     lines += [f"{number:>6}  {option}" for number, option in enumerate(question.options, 1)]
-    hint = " ".join(_hints(question, offered(progress, question), unit_of_bare(question, units)))
+    hint = " ".join(
+        _hints(question, _enter(progress, question, units), unit_of_bare(question, units))
+    )
     lines.append(bullet(hint, mark=" ", indent=0))
     return "\n".join(lines)
 
 
-def _hints(question: Question, offer: str, unit: str | None) -> Iterator[str]:
+def _enter(progress: Progress, question: Question, units: str) -> str:
+    """Return what Enter takes, in US units if these are asked for."""
+    offer, unit = offered(progress, question), unit_of_bare(question, units)
+    if units != "us" or unit is None:
+        return offer or question.enter
+    inside = glossary_entry(question.bare).unit
+    if not offer and question.typical is not None:
+        if unit == "in":
+            return f"{trade_inches(Show(units).value('bore', question.typical))} in, typical"
+        return f"{in_unit(question.typical, inside, unit)}, typical"
+    if offer and offer == question.default:
+        return f"{offer} ({in_unit(read_quantity(offer, inside), inside, unit)})"
+    return offer or question.enter
+
+
+def _hints(question: Question, enter: str, unit: str | None) -> Iterator[str]:
     if question.options:
         yield "Its number or its name."
     elif question.example:
         yield f"Such as {question.example}."
-    yield f"Enter: {offer or question.enter}."
+    yield f"Enter: {enter}."
     if unit is not None:
-        yield f"A bare number is in {unit}."
+        yield bare_words(unit)
 
 
 def explanation(question: Question) -> str:

@@ -1,5 +1,6 @@
 """The interview of `new --ask`: a few facts to a first card, then what narrows it most."""
 
+import re
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,7 @@ from seaflow.base.tables import read_table
 from seaflow.boat.load import load_case
 from seaflow.boat.parts.own_parts import load_parts
 from seaflow.cli.main import main
+from seaflow.forms.bare import with_unit
 from seaflow.forms.interview import (
     MEASURED,
     Progress,
@@ -22,6 +24,7 @@ from seaflow.forms.interview import (
     step,
     taken_up,
 )
+from seaflow.present.interview_text import question_text, unit_of_bare
 from seaflow.studies.size.size import size
 
 pytestmark = pytest.mark.usefixtures("asked_once")
@@ -183,6 +186,36 @@ def test_a_bare_number_is_read_in_the_units_asked_for(boat, units, typed, inside
     assert load_case(str(boat)).case.sea.warmest == pytest.approx(inside, abs=1e-3)
 
 
+@pytest.mark.parametrize(
+    ("typed", "inches"), [("5/8", 0.625), ("1 1/4", 1.25), ("1-1/4", 1.25), ("1", 1.0)]
+)
+def test_a_bare_fraction_is_read_as_a_bare_number_is(boat, typed, inches):
+    progress = walked(SLOOP)
+    question = question_at(asked(progress).loaded.case, ("hose", 0, "bore"))
+    taken = step(progress, question, with_unit(typed, unit_of_bare(question, "us")))
+    assert taken.outcome == "taken"
+    bore = asked(taken.progress).loaded.case.hose[0].bore
+    assert bore == pytest.approx(inches * 0.0254, rel=1e-9)
+
+
+@pytest.mark.parametrize("unit", ["m", "V", "degC", "W", None])
+def test_a_fraction_of_what_is_not_sold_in_fractions_stays_as_it_is(unit):
+    assert with_unit("5/8", unit) == "5/8"
+    assert with_unit("5/8", "mm") == with_unit("5/8", "in") == "5/8 in"
+
+
+def test_what_enter_takes_is_told_in_the_units_asked_for():
+    progress = walked(SLOOP)
+    case = asked(progress).loaded.case
+    bore = question_at(case, ("hose", 1, "bore"))
+    length = question_at(case, ("hose", 1, "length"))
+    told = {system: question_text(progress, bore, system) for system in ("", "metric", "us")}
+    assert "mm" not in told["us"] and re.search(r"Enter: [\d/-]+ in, typical", told["us"])
+    assert "mm, typical" in told["metric"] and "mm, typical" in told[""]
+    feet = re.search(r"Enter: ([\d.]+) ft, typical", question_text(progress, length, "us"))
+    assert float(feet[1]) == pytest.approx(case.hose[1].length / 0.3048, rel=6e-3)  # 3 figures
+
+
 def test_a_bare_number_is_asked_again_where_no_units_were_asked_for(boat):
     lines = [*list(SLOOP.values())[:7], "29", "stop"]
     answer = run(str(boat), lines=lines)
@@ -318,7 +351,9 @@ def test_an_answer_that_would_act_on_the_terminal_is_asked_again(boat):
         ("kind", "tugboat", "K11"),
         ("length", "12", "T01"),
         ("length", "twelve", "T01"),
-        ("built", "soon", "T01"),
+        ("built", "soon", "K10"),
+        ("built", "98", "K10"),
+        ("built", "1850", "T01"),
         ("units", "none", "K10"),
         ("units", "7", "K10"),
         ("unit.1", "big", "T02"),

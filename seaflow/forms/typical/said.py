@@ -99,7 +99,7 @@ def _boat(told: Text) -> BoatFacts | None:
             told.wrong(f"it gives {len(some)} times a {what}: {_listed(some)}")
         for one in some[:1]:
             told.within(what, one.value, "m")
-    if not lengths and all(map(_is_year, found.bare)):
+    if not lengths and all(map(is_year, found.bare)):
         told.wrong("no length is given")
     if kind is None or not lengths:
         return None
@@ -116,9 +116,9 @@ def _listed(some: Iterable[Measure]) -> str:
 def _year(told: Text, bare: Iterable[str]) -> int | None:
     built = read_table("said.toml")["built"]
     first, last = built["first"], this_day().year + built["ahead"]
-    years = [int(number) for number in bare if _is_year(number)]
+    years = [int(number) for number in bare if is_year(number)]
     for number in bare:
-        if not _is_year(number):
+        if not is_year(number):
             told.wrong(f"{number} has no unit", "Metres and feet look alike.")
     for year in years:
         if not first <= year <= last:
@@ -129,7 +129,8 @@ def _year(told: Text, bare: Iterable[str]) -> int | None:
     return years[0] if years else None
 
 
-def _is_year(number: str) -> bool:
+def is_year(number: str) -> bool:
+    """Return whether a number is written as a year is."""
     return re.fullmatch(r"(?:1[89]|20)\d\d", number) is not None
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from seaflow.base.glossary import glossary_entry
-from seaflow.forms.bare import bare_unit
+from seaflow.forms.bare import bare_unit, bare_words
 from seaflow.present.layout import bullet
 from seaflow.present.survey.walk import Line, Station, title_of
 from seaflow.present.survey_units import SurveyShow
@@ -60,7 +60,7 @@ def _hints(line: Line, show: SurveyShow, units: str) -> Iterator[str]:
         yield f"Such as {show.text(line.example)}."
         unit = unit_of(line, units)
         if unit is not None:
-            yield f"A bare number is in {unit}."
+            yield bare_words(unit)
 
 
 def unit_of(line: Line, units: str) -> str | None:
