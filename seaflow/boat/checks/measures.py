@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator, Sequence
 from seaflow.base.bores import is_wider
 from seaflow.base.problems import Problem
 from seaflow.boat.case import MOST_DC, Case, Sea
+from seaflow.boat.checks.bores import check_bores
 from seaflow.boat.reader.text import Path
 from seaflow.boat.tables.supply import Supply
 from seaflow.boat.tables.things import Hose, Place, Pump, Spot, Thing
@@ -344,5 +345,6 @@ MEASURES: tuple[Callable[[Case], Iterator[Problem]], ...] = (
     check_supply,
     check_strainers,
     check_hoses,
+    check_bores,
     check_junctions,
 )
