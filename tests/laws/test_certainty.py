@@ -116,6 +116,18 @@ def test_each_hazard_is_one_of_a_measurement(done):
     assert any(done in row["measure"] for row in read_table("spreads.toml").values())
 
 
+@pytest.mark.parametrize("name", ["coil_generic", "coil_exponent"])
+def test_what_a_maker_tells_is_looked_up_before_a_gauge_is_fitted(name):
+    measure = read_table("spreads.toml")[name]["measure"]
+    assert 0 <= measure.find("manual") < measure.find("seacock shut") < measure.find("gauge")
+
+
+@pytest.mark.parametrize("key", ["head", "pressure"])
+def test_a_typical_loss_of_a_coil_is_looked_up_before_a_gauge_is_fitted(key):
+    how = read_table("find_out.toml")[f"unit.water_loss.{key}"]["how"]
+    assert 0 <= how.find("manual") < how.find("seacock shut") < how.find("gauge")
+
+
 def test_points_are_drawn_by_the_power_of_two_for_which_they_fill_the_space_evenly():
     """As many of the first powers of two lie in each half, quarter, eighth ... of every input."""
     n = DEFAULT_SAMPLES
