@@ -89,6 +89,8 @@ def questions(progress: Progress) -> tuple[Question, ...]:
 def _questions(row: Mapping[str, Any], progress: Progress) -> Iterator[Question]:
     many = range(1, _count(progress.answers) + 1) if "{n}" in row["id"] else (0,)
     for number in many:
+        if row["id"].startswith("loss.") and _names_a_sheet(progress, number):
+            continue  # which tells it
         texts = {key: text.replace("{n}", str(number)) for key, text in row.items()}
         options = families() if row["id"] == "kind" else ()
         own = _own_sheets(row.get("sheets", ""), progress.catalogue)
@@ -103,6 +105,10 @@ def _own_sheets(table: str, parts: Catalogue) -> str:
     if not table or not parts.own:
         return ""
     return ", ".join(name for name in parts.rows(table) if name not in SHIPPED.rows(table))
+
+
+def _names_a_sheet(progress: Progress, number: int) -> bool:
+    return progress.answers.get(f"unit.{number}") in progress.catalogue.rows("units")
 
 
 def _count(answers: Mapping[str, str]) -> int:
@@ -277,16 +283,30 @@ def _said(progress: Progress) -> Said:
     answers = progress.answers
     hull = [answers.get(key) for key in ("kind", "length", "built")]
     texts = {key: answers.get(key) or None for key in ("supply", "sea", "pump")}
-    plates = [answers.get(f"unit.{number}") or "" for number in range(1, _count(answers) + 1)]
-    plates = [_plate(one, progress.catalogue) for one in plates]
+    numbers = range(1, _count(answers) + 1)
+    plates = [_plate(answers.get(f"unit.{n}") or "", progress.catalogue) for n in numbers]
+    losses = [answers.get(f"loss.{n}") or "" for n in numbers]
+    whole = [", ".join(filter(None, pair)) for pair in zip(plates, losses, strict=True)]
     boat = ", ".join(word for word in hull if word) if hull[1] else None
-    told = said({**texts, "boat": boat, "unit": [one for one in plates if one]}, progress.catalogue)
+    told_of = [one for one, plate in zip(whole, plates, strict=True) if plate]
+    told = said({**texts, "boat": boat, "unit": told_of}, progress.catalogue)
     if "units" not in answers:
         return told
     usual = usual_plate(hull_of(told.facts), len(plates))
     named = iter(told.facts.units)
-    units = tuple(next(named) if one else UnitFacts(usual) for one in plates)
+    units = tuple(
+        next(named) if plate else _usual_unit(usual, loss)
+        for plate, loss in zip(plates, losses, strict=True)
+    )
     return dataclasses.replace(told, facts=dataclasses.replace(told.facts, units=units))
+
+
+def _usual_unit(cooling: float, loss: str) -> UnitFacts:
+    """Return a unit whose plate nobody read, with what its coil loses if that was told."""
+    if not loss:
+        return UnitFacts(cooling)
+    (unit,) = said({"unit": f"{written(cooling, 'W')}, {loss}"}, SHIPPED).facts.units
+    return dataclasses.replace(unit, cooling=cooling)
 
 
 def _plate(text: str, parts: Catalogue) -> str:

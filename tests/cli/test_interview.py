@@ -37,6 +37,7 @@ SLOOP = {
     "built": "2004",
     "units": "1",
     "unit.1": "12000 BTU/h",
+    "loss.1": "",
     "supply": "230 V 50 Hz",
     "sea": "84 degF",
     "pump": "demo-mag-medium-230",
@@ -217,10 +218,20 @@ def test_what_enter_takes_is_told_in_the_units_asked_for():
 
 
 def test_a_bare_number_is_asked_again_where_no_units_were_asked_for(boat):
-    lines = [*list(SLOOP.values())[:7], "29", "stop"]
+    lines = [*list(SLOOP.values())[:8], "29", "stop"]
     answer = run(str(boat), lines=lines)
     assert "no unit" in answer.output and "A bare number is in" not in answer.output
     assert "sea" not in kept(boat).read_text(encoding="utf-8").split("[answers]")[1]
+
+
+@pytest.mark.parametrize("plate", ["12000 BTU/h", ""])
+def test_what_a_coil_loses_is_asked_for_and_stands_in_the_case(plate):
+    progress = walked(SLOOP | {"unit.1": plate, "loss.1": "3 psi at 4 gpm"})
+    case = asked(progress).loaded.case
+    (point,) = case.unit[0].water_loss
+    assert point.pressure == pytest.approx(3.0 * 6894.757, rel=1e-5)
+    assert (("unit", 0, "cooling") in case.typical) == (not plate)
+    assert asked(walked(SLOOP)).loaded.case.unit[0].water_loss == ()
 
 
 def test_a_place_stands_for_the_sea(boat):
@@ -357,6 +368,8 @@ def test_an_answer_that_would_act_on_the_terminal_is_asked_again(boat):
         ("units", "none", "K10"),
         ("units", "7", "K10"),
         ("unit.1", "big", "T02"),
+        ("loss.1", "much", "T02"),
+        ("loss.1", "3 psi", "T02"),
         ("supply", "sun", "T03"),
         ("sea", "Atlantis", "T04"),
         ("pump", "a good one", "T05"),
@@ -415,7 +428,7 @@ def test_more_units_are_more_questions():
 
 
 def test_a_question_mark_explains(boat):
-    answer = run(str(boat), lines=[*list(SLOOP.values())[:6], "?"])
+    answer = run(str(boat), lines=[*list(SLOOP.values())[:7], "?"])
     question = next(one for one in questions(walked(SLOOP)) if one.id == "supply")
     shown = " ".join(answer.output.split())
     assert " ".join(f"Why: {question.why}".split()) in shown

@@ -120,6 +120,52 @@ def test_a_unit_that_heats_says_how_much_or_only_that_it_does():
     assert spoken_boat({"unit": "16k"}).loaded.case.unit[0].heating is None
 
 
+PSI, GALLON = 6894.757293168, 3.785411784e-3 / 60.0
+
+
+@pytest.mark.parametrize(
+    ("text", "losses"),
+    [
+        ("16k, 3 psi at 4 gpm", [(4 * GALLON, None, 3 * PSI)]),
+        ("16k 4 gpm @ 3 psi", [(4 * GALLON, None, 3 * PSI)]),
+        ("16k, 2 m at 15 L/min", [(0.25e-3, 2.0, None)]),
+        ("16,000 BTU/h, water loss 7 ft at 4 gpm", [(4 * GALLON, 7 * 0.3048, None)]),
+        ("16k, pressure drop of 20 kPa at 15 l/min", [(0.25e-3, None, 20e3)]),
+        ("16k, head loss 2 m at 15 L/min", [(0.25e-3, 2.0, None)]),
+        (
+            "16k, 3 psi at 4 gpm, 5 psi at 5 gpm, heats 17k",
+            [(4 * GALLON, None, 3 * PSI), (5 * GALLON, None, 5 * PSI)],
+        ),
+    ],
+)
+def test_what_a_coil_loses_is_read_beside_its_plate(text, losses):
+    (unit,) = facts(unit=text).units
+    assert unit.cooling == pytest.approx(read_quantity("16000 BTU/h", "W"))
+    assert unit.name is None
+    told = [(one.flow, one.head, one.pressure) for one in unit.losses]
+    assert [tuple(map(bool, one)) for one in told] == [tuple(map(bool, one)) for one in losses]
+    for one, other in zip(told, losses, strict=True):
+        assert [a for a in one if a] == pytest.approx([a for a in other if a], rel=1e-6)
+
+
+def test_what_a_coil_loses_stands_in_the_case_in_the_unit_it_was_said_in():
+    spoken = spoken_boat({"unit": ["2 x 9k fore cabin, 3 psi at 4 gpm", "12k saloon"]})
+    assert spoken.text.count('water_loss = [{ at = "4 gpm", pressure = "3 psi" }]') == 2
+    case = spoken.loaded.case
+    assert [len(unit.water_loss) for unit in case.unit] == [0, 1, 1]
+    assert not any("water_loss" in path for path in case.typical)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["16k, 4 gpm", "16k, loss 3 psi", "16k, 300 psi at 4 gpm", "16k, 1,5 m at 15 L/min"],
+)
+def test_a_loss_without_its_flow_or_beyond_all_coils_is_refused(text):
+    with pytest.raises(SeaflowError) as refused:
+        facts(unit=text)
+    assert [problem.code for problem in refused.value.problems] == ["T02"]
+
+
 @pytest.mark.parametrize("text", ["12k, heats 14k", "heats 14000, 12k", "12k 14k heat"])
 def test_what_a_unit_heats_needs_a_unit_no_more_than_what_it_cools(text):
     assert facts(unit=text).units == facts(unit="12000 BTU/h, heats 14000 BTU/h").units

@@ -61,7 +61,7 @@ def test_no_typical_boat_is_asked(kind, length, tmp_path):
 def test_a_bore_that_was_meant_as_a_length_is_asked_about_in_an_interview(tmp_path):
     from click.testing import CliRunner
 
-    lines = ["", "", "36 ft", "", "1", "16k", "115 V 60 Hz", "86 F", "", "3", "write"]
+    lines = ["", "", "36 ft", "", "1", "16k", "", "115 V 60 Hz", "86 F", "", "3", "write"]
     typed = "".join(f"{line}\n" for line in lines)
     boat = str(tmp_path / "boat.toml")
     answer = CliRunner().invoke(main, ["new", boat, "--ask", "--units", "us"], input=typed)

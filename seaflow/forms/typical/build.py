@@ -11,7 +11,14 @@ from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
 from seaflow.boat.checks.ways import MOST_UNITS
 from seaflow.boat.defaults import default
-from seaflow.forms.typical.facts import BatteryFacts, Facts, SeaFacts, SupplyFacts, UnitFacts
+from seaflow.forms.typical.facts import (
+    BatteryFacts,
+    Facts,
+    LossFacts,
+    SeaFacts,
+    SupplyFacts,
+    UnitFacts,
+)
 from seaflow.forms.typical.figure import Figure, Usual, said
 from seaflow.forms.typical.hull import Hull, hull_of
 from seaflow.forms.typical.rooms import Zone, standings
@@ -273,6 +280,8 @@ class _Loop:
             share, half = _trade("plates")["heating"]
             warm = Figure(share * unit.cooling, half * unit.cooling)
             row["heating"] = {"capacity": warm.text("W", "BTU/h", 0)}
+        if unit.losses:
+            row["water_loss"] = [said_loss(one) for one in unit.losses]
         built = self.facts.boat.built if self.facts.boat else None
         if unit.refrigerant is not None:
             row["refrigerant"] = unit.refrigerant
@@ -291,6 +300,13 @@ class _Loop:
         if via:
             row["via"] = [_at(spot) for spot in via]
         return row
+
+
+def said_loss(loss: LossFacts) -> Row:
+    """Return the keys of one point of a coil's loss that was said."""
+    how = {"head": (loss.head, "m"), "pressure": (loss.pressure, "Pa")}
+    told = {key: said(value, unit) for key, (value, unit) in how.items() if value is not None}
+    return {"at": said(loss.flow, "m3/s")} | told
 
 
 def _evaporators(zone: Zone, unit: UnitFacts) -> Row:

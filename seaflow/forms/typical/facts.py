@@ -24,6 +24,15 @@ class BoatFacts:
 
 
 @dataclass(frozen=True, slots=True)
+class LossFacts:
+    """What the coil of a unit loses at one flow, as a head or as a pressure."""
+
+    flow: float = measured("m3/s")
+    head: float | None = measured("m", None)
+    pressure: float | None = measured("Pa", None)
+
+
+@dataclass(frozen=True, slots=True)
 class UnitFacts:
     """One air conditioner, from its plate; `heats` where only that was told and no heating."""
 
@@ -33,6 +42,7 @@ class UnitFacts:
     name: str | None = None
     heating: float | None = measured("W", None)
     heats: bool = False
+    losses: tuple[LossFacts, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

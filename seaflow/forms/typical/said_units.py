@@ -1,4 +1,4 @@
-"""The units that somebody says of a boat: cooling, power, gas, room and number of each."""
+"""The units that somebody says of a boat: cooling, power, gas, loss, room and number of each."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from seaflow.base.tables import read_table
 from seaflow.boat.reader.words import REFUSALS
 from seaflow.forms.typical.facts import UnitFacts
 from seaflow.forms.typical.measures import Scanned
+from seaflow.forms.typical.said_loss import losses_said
 from seaflow.forms.typical.told import Text, is_near, words_of
 from seaflow.physics.heat.refrigerant import find
 
@@ -30,8 +31,9 @@ def read_units(told: Text) -> list[UnitFacts]:
         told.wrong(what, REFUSALS["motor"].why, write)
         return []
     gas = _REFRIGERANT.search(told.text)
-    room = _FOR_A_ROOM.search(told.text)
-    text = _TIMES.sub(" x ", _FOR_A_ROOM.sub(" ", _REFRIGERANT.sub(" ", told.text)))
+    losses, text = losses_said(told, _REFRIGERANT.sub(" ", told.text))
+    room = _FOR_A_ROOM.search(text)
+    text = _TIMES.sub(" x ", _FOR_A_ROOM.sub(" ", text))
     found = told.scan(text, ("W", "A"), _ALONE)
     cooling, power, heating = _plate(told, found)
     table = read_table("said.toml")
@@ -47,7 +49,8 @@ def read_units(told: Text) -> list[UnitFacts]:
     name = room[1].strip() if room else " ".join(rooms) or None
     named = [name] if many == 1 else [f"{name} {row + 1}" if name else None for row in range(many)]
     heats = heating is None and "reverse" in " ".join(words_of(found.words))
-    return [UnitFacts(cooling, power, refrigerant, one, heating, heats) for one in named]
+    unit = UnitFacts(cooling, power, refrigerant, None, heating, heats, losses)
+    return [replace(unit, name=one) for one in named]
 
 
 def _plate(told: Text, found: Scanned) -> tuple[float | None, float | None, float | None]:

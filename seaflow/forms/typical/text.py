@@ -10,7 +10,7 @@ from seaflow.base.tables import read_table
 from seaflow.forms.starter import remark, value_text
 from seaflow.forms.typical.asked_pump import asked_rows
 from seaflow.forms.typical.build import raw_case
-from seaflow.forms.typical.facts import BatteryFacts, Facts
+from seaflow.forms.typical.facts import BatteryFacts, Facts, LossFacts
 from seaflow.forms.typical.figure import Usual, said
 from seaflow.forms.typical.hull import hull_of
 
@@ -68,7 +68,7 @@ def spoken(facts: Facts) -> Iterator[str]:
         if facts.boat.built is not None:
             yield f"built {facts.boat.built}"
     for unit in facts.units:
-        yield f"unit {said(unit.cooling, 'W')}"
+        yield " ".join((f"unit {said(unit.cooling, 'W')}", *_coil(unit.losses)))
     if facts.supply is not None:
         frequency = facts.supply.frequency
         hertz = "" if frequency is None else f" {said(frequency, 'Hz')}"
@@ -82,6 +82,12 @@ def spoken(facts: Facts) -> Iterator[str]:
     yield from _bank(facts.battery)
     if facts.pump is not None:
         yield "the pump"
+
+
+def _coil(losses: tuple[LossFacts, ...]) -> Iterator[str]:
+    for loss in losses:
+        lost = said(loss.head, "m") if loss.head is not None else said(loss.pressure or 0.0, "Pa")
+        yield f"that loses {lost} at {said(loss.flow, 'm3/s')}"
 
 
 def _bank(battery: BatteryFacts | None) -> Iterator[str]:
