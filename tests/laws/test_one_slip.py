@@ -250,6 +250,8 @@ def test_two_things_of_one_name_are_one_problem_whatever_names_the_lost_one(lost
         ('length = "1 m" (told)\n', 1, "(told)", "put a #"),
         ("length =\n", 1, "\n", "no value"),
         ("length = 1,5 m # so\n", 1, "1,5 m", 'Write length = "1.5 m"'),
+        ("bore = 5/8\n", 1, "5/8", 'Write bore = "5/8 in"'),
+        ("frequency = 50/60\n", 1, "50/60", 'Write frequency = "50/60"'),
         ("cooling = 16,000 BTU/h\n", 1, "16,000 BTU/h", '"16,000 BTU/h"'),
         ("at = { height = -1 m }\n", 1, "-1 m", 'Write height = "-1 m"'),
         ('length = "1 m\nbore = "1 mm"\n', 1, '"1 m', 'Write length = "1 m"'),
@@ -271,6 +273,16 @@ def test_what_is_no_toml_is_told_by_its_cause(text, line, pointed, named):
     (problem,) = told(text)
     assert problem.code == "F05" and problem.line == line and marked(problem, text) == pointed
     assert named in f"{problem.what} {problem.write}"
+
+
+@pytest.mark.parametrize("typed", ["5/8", "1 1/4", "1-1/4", "3/4 in", "19 mm", "3/4''"])
+def test_what_to_write_of_a_bore_without_quotes_is_taken(typed):
+    text = re.sub(r"(?m)^bore = .*$", f"bore = {typed}", KETCH, count=1)
+    (problem,) = told(text)
+    line = re.search(r"Write (bore = .*)\.$", problem.write)[1]
+    mended = re.sub(r"(?m)^bore = .*$", line, KETCH, count=1)
+    loaded = load_written(*parsed("boat.toml", mended))
+    assert all(one.warning for one in loaded.warnings)
 
 
 @pytest.mark.parametrize("line", ["x" * 900_000, "\u0430" * 300_000, "a = [" * 4000, "=[" * 9000])

@@ -22,6 +22,8 @@ _UNCLOSED = re.compile(
     r'''(""")(?!.*"""$)|(\'\'\')(?!.*\'\'\'$)|'[^']*$|"(?:[^"\\]|\\.)*$''', re.DOTALL
 )
 MOST_LOOKED_AT = 5  # lines that tell whether a file is a table in columns
+_FRACTION = re.compile(r"(?:\d+[ -]+)?\d+\s*/\s*(?:2|4|8|16|32)")
+_SOLD_IN_INCHES = re.compile(r"(?:bore|port|diameter)\w*$")
 _LINES = 'Write lines like length = "0.8 m", the text in quotes.'
 
 
@@ -253,6 +255,8 @@ def _line_of(words: dict[str, str]) -> str:
     """Return a line with a key and its value, so that it can be read."""
     value = words.get("value", "").partition("#")[0].replace('"', "").strip(" '")
     value = re.sub(r"^([+-]?\d+),(\d{1,2})(?!\d)", r"\1.\2", value)  # no thousands
+    if _FRACTION.fullmatch(value) and _SOLD_IN_INCHES.search(words.get("key", "")):
+        value += " in"
     told = _FLAGS.get(value.lower())
     if told is None and not re.fullmatch(r"[\[{].*|\d+", value):
         told = f'"{value}"'
