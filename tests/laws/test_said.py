@@ -15,6 +15,8 @@ from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
 from seaflow.boat.load import load_case
 from seaflow.boat.parts.catalogue import Catalogue
+from seaflow.boat.parts.part import pump_part_of
+from seaflow.forms.typical.asked_pump import asked_sheet
 from seaflow.forms.typical.boat import said_of_a_file, spoken_boat
 from seaflow.forms.typical.build import said_battery
 from seaflow.forms.typical.hull import kinds
@@ -282,6 +284,29 @@ def test_pumps_are_read_as_people_type_them(text, top, most, power, points):
     assert pump.open_flow == (most and pytest.approx(most))
     assert pump.power == power
     assert pump.points == tuple(pytest.approx(point) for point in points)
+
+
+@pytest.mark.parametrize(
+    ("supply", "amps", "least", "most"),
+    [
+        ("12 V", "5 A", 60.0, 60.0),  # direct current: volts times amperes
+        ("24 V DC", "2.5 amps", 60.0, 60.0),
+        ("115 V 60 Hz", "1.2A", 0.5 * 138.0, 0.95 * 138.0),  # any motor's power factor
+    ],
+)
+def test_the_amps_of_a_plate_stand_for_its_watts(supply, amps, least, most):
+    pump = f"500 GPH @ 0 ft, 13.5 ft shutoff, {amps}"
+    told = facts(pump=pump).pump
+    bare = facts(pump="500 GPH @ 0 ft, 13.5 ft shutoff").pump
+    assert replace(told, current=None) == bare and told.current == float(amps.rstrip(" Aamps"))
+    case = spoken_boat({"boat": "36 ft motor yacht", "supply": supply, "pump": pump}).loaded.case
+    part = pump_part_of(case.catalogue.own[0])
+    assert least <= part.power[0][1] <= most
+
+
+def test_watts_of_a_plate_go_before_its_amps():
+    sheet = asked_sheet(facts(pump="500 GPH @ 0 ft, 13.5 ft shutoff, 1.2 A, 90 W"))[0]
+    assert (sheet.power, sheet.current) == (90.0, None)
 
 
 def test_a_pump_is_a_row_of_the_table_or_a_sheet():

@@ -56,6 +56,8 @@ def asked_rows(facts: Facts) -> dict[str, Any]:
     rows |= _curve(facts.pump)
     if facts.pump.power is not None:
         rows["power"] = f"{facts.pump.power:.6g} W"
+    elif facts.pump.current is not None:  # watts by the volts, and of mains by a usual factor
+        rows["current"] = f"{facts.pump.current:.6g} A"
     return rows
 
 

@@ -79,6 +79,7 @@ class PumpFacts:
     power: float | None = measured("W", None)
     points: tuple[tuple[float, float], ...] = ()
     fitted: str | None = None  # a row of the pumps table, in place of figures
+    current: float | None = measured("A", None)
 
 
 @dataclass(frozen=True, slots=True)

@@ -91,8 +91,6 @@ def _of_figures(told: Text, found: Scanned) -> PumpFacts | None:
     told.unknown(word for word in words_of(found.words) if word not in passed)
     for number in found.bare:
         told.wrong(f"{number} has no unit")
-    if found.of("A"):
-        told.wrong("amps are not taken here", "Amps are watts only with a power factor.")
     points, rest = _points(found)
     tops = [head for one in rest if (head := _head(one)) is not None]
     opens = [one.value for one in rest if one.unit == "m3/s"]
@@ -103,16 +101,16 @@ def _of_figures(told: Text, found: Scanned) -> PumpFacts | None:
     for one in found.measures:
         if one.value < 0.0 or (one.value == 0.0 and one in rest):
             told.wrong(f"{one.text} is no figure of a pump: it gives more than nothing")
-    powers = [one.value for one in found.of("W")]
-    if max(len(tops), len(opens), len(powers)) > 1:
+    powers, amps = ([one.value for one in found.of(unit)] for unit in ("W", "A"))
+    if max(len(tops), len(opens), len(powers), len(amps)) > 1:
         told.wrong("it gives more than one figure of a kind", "Two figures are one curve or none.")
     if not points and not (tops and opens):
         end = (
             "the head at no flow" if opens else "the flow with the hose open" if tops else "a curve"
         )
         told.wrong(f"{end} is missing")
-    top, most, power = ([*some, None][0] for some in (tops, opens, powers))
-    return PumpFacts(top, most, power, tuple(points))
+    top, most, power, current = ([*some, None][0] for some in (tops, opens, powers, amps))
+    return PumpFacts(top, most, power, tuple(points), current=current)
 
 
 def _ends_the_right_way(told: Text, rest: list[Measure]) -> None:
