@@ -257,6 +257,27 @@ def test_supplies_are_read_as_people_type_them(text, current, voltage, frequency
     assert (supply.current, supply.voltage, supply.frequency) == (current, voltage, frequency)
 
 
+@pytest.mark.parametrize(
+    ("said_as", "volts", "asks"),
+    [
+        ("110 V", 115.0, True),
+        ("110V 60Hz", 115.0, True),
+        ("220 V 50 Hz", 230.0, True),
+        ("115 V 60 Hz", 115.0, False),
+        ("120 V 60 Hz", 120.0, False),
+        ("240 V 50 Hz", 240.0, False),
+        ("230 V", 230.0, False),
+    ],
+)
+def test_mains_that_are_called_by_other_volts_than_they_have_are_told(said_as, volts, asks):
+    loaded = spoken_boat({"boat": "12 m sloop", "unit": "16k", "supply": said_as}).loaded
+    assert loaded.case.supply.voltage == volts
+    assert [one.code for one in loaded.warnings] == ["Q03"] * asks
+    beside = said_of_a_file(KETCH, {"supply": said_as})
+    assert beside.case.supply.voltage == volts
+    assert sum(one.code == "Q03" for one in beside.warnings) == asks
+
+
 def test_seas_are_temperatures_places_or_both():
     assert facts(sea="30 degC").sea.warmest == 30.0
     assert facts(sea="84F").sea.warmest == pytest.approx((84 - 32) / 1.8)

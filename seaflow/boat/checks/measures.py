@@ -19,6 +19,7 @@ LEAST_VOLTS, MOST_VOLTS = 0.5, 1.5  # of the nominal voltage; beyond them no pan
 # Of the nominal voltage: a lowest above or a highest below is asked about. A bank is named below
 # what its cells hold, as "12 V" of 12.8; our assumption.
 HIGH_LOWEST, LOW_HIGHEST = {"ac": 1.05, "dc": 1.1}, {"ac": 0.95, "dc": 1.0}
+LEAST_AC = 90.0  # V; no mains of shore, generator or inverter has less; our assumption
 SAME_SEA = 0.1  # K, to which a thermometer is read
 MONTHS = 12
 ROUGHEST = 0.05  # of the bore, where the law of friction ends
@@ -162,6 +163,19 @@ def _sensible(case: Case, supply: Supply | None, path: Path) -> Iterator[Problem
             "the AC supply has no frequency",
             why="Most AC pumps turn with it: at 60 Hz they give a fifth more than at 50 Hz.",
             write='Add frequency = "50 Hz" or "60 Hz", as the shore power or generator gives.',
+        )
+    if supply.current == "ac" and (supply.voltage or math.nan) < LEAST_AC:
+        hertz = "" if supply.frequency is None else " and take frequency out"
+        yield case.text.problem(
+            "Q03",
+            (*path, "voltage"),
+            f"the supply is said to be AC of {supply.voltage:g} V, and mains have "
+            f"{LEAST_AC:g} V or more",
+            why="So few volts are those of a battery, which is DC, and a pump for one does not "
+            "run on the other.",
+            write=f'If it is DC, write current = "dc"{hertz}. If it is right, leave it: it is used '
+            "as it stands.",
+            warning=True,
         )
     yield from _voltages(case, supply, path)
     if supply.current == "dc" and (supply.voltage or 0.0) > MOST_DC:

@@ -15,7 +15,7 @@ from seaflow.boat.parts.catalogue import Catalogue
 from seaflow.boat.reader.text import NO_FILE, parsed
 from seaflow.forms.typical.asked_pump import asked_sheet
 from seaflow.forms.typical.build import pump_name, raw_case, said_battery, said_sea, said_supply
-from seaflow.forms.typical.doubts import contradictions, unused_battery, which_water
+from seaflow.forms.typical.doubts import contradictions, unused_battery, which_mains, which_water
 from seaflow.forms.typical.facts import Facts, SupplyFacts
 from seaflow.forms.typical.said import said
 from seaflow.forms.typical.text import case_of
@@ -114,7 +114,7 @@ def said_of_a_file(
     kept = _duties_with_a_sea(loaded.case) if "sea" in change else ()
     assumptions = (*_beside(change), *kept, *loaded.case.assumptions)
     doubts = (*doubts, *unused_battery(facts, loaded.case.duty))
-    warnings = (*which_water(facts), *doubts, *loaded.warnings)
+    warnings = (*which_water(facts), *which_mains(facts), *doubts, *loaded.warnings)
     return replace(loaded, case=replace(loaded.case, assumptions=assumptions), warnings=warnings)
 
 

@@ -31,7 +31,7 @@ def contradictions(facts: Facts) -> tuple[Problem, ...]:
     boat = None if facts.boat is None else replace(facts.boat, beam=None)
     hull = hull_of(Facts(boat))
     found = (problem for look in LOOKS for problem in look(facts, hull))
-    return (*which_water(facts), *found)
+    return (*which_water(facts), *which_mains(facts), *found)
 
 
 def _doubt(what: str, why: str, write: str) -> Problem:
@@ -162,6 +162,21 @@ def which_water(facts: Facts) -> Iterator[Problem]:
     doubt = taken_for(sea.called, sea_at(sea.place))
     if doubt is not None:
         yield Problem("Q03", doubt["what"], why=doubt["why"], write=doubt["write"], warning=True)
+
+
+def which_mains(facts: Facts) -> Iterator[Problem]:
+    """Yield as what mains were taken that are called by other volts than they have."""
+    for supply in (facts.supply, facts.unit_supply):
+        if supply is not None and supply.called is not None:
+            volts, called = said(supply.voltage, "V"), said(supply.called, "V")
+            yield Problem(
+                "Q03",
+                f"{called} was taken as what mains of {volts} are often called",
+                why="Pumps are made and named for these, and a pump is judged by what reaches it.",
+                write=f"If the panel really reads {called}, write a case with seaflow new, and "
+                f'there voltage = "{called}"; if {volts} is right, say so.',
+                warning=True,
+            )
 
 
 def unused_battery(facts: Facts, duties: Sequence[Duty]) -> Iterator[Problem]:

@@ -47,11 +47,15 @@ class UnitFacts:
 
 @dataclass(frozen=True, slots=True)
 class SupplyFacts:
-    """The electricity that drives the pump; `current` is "ac" or "dc"."""
+    """The electricity that drives the pump; `current` is "ac" or "dc".
+
+    `called` are the volts that were said, where mains so called have others.
+    """
 
     current: str
     voltage: float = measured("V")
     frequency: float | None = measured("Hz", None)
+    called: float | None = measured("V", None)
 
 
 @dataclass(frozen=True, slots=True)

@@ -226,7 +226,19 @@ def _supply(told: Text, bank: bool = False) -> SupplyFacts | None:
         told.wrong(high["what"], high["why"], high["write"])
         return None
     told.within("dc" if is_dc else "ac", value, "V")
-    return SupplyFacts("dc" if is_dc else "ac", value, hertz[0].value if hertz else None)
+    frequency = hertz[0].value if hertz else None
+    if is_dc:
+        return SupplyFacts("dc", value, frequency)
+    meant = _mains_called(value)
+    return SupplyFacts("ac", meant, frequency, None if meant == value else value)
+
+
+def _mains_called(volts: float) -> float:
+    """Return the volts of mains that are called by these."""
+    for called, meant in read_table("said.toml")["called"].items():
+        if volts == read_quantity(called, "V"):
+            return read_quantity(meant, "V")
+    return volts
 
 
 def _supply_of(told: Text | None, pump: Text | None) -> SupplyFacts | None:

@@ -24,7 +24,11 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "asked_pump": "{pump}, the pump asked for",
     "not_this_pump": "it does not meet the need: {nearest}",
     "no_pump": "none of {tried} meets the need; nearest is {nearest}",
-    "no_pump_fits": "no pump that may be chosen fits this supply: read your own with --parts FILE",
+    "no_pump_fits": (
+        "No pump that may be chosen runs on this supply. Check its volts, and whether it is AC or "
+        "DC. If they are right, tell of a pump by its plate, with --pump, or by its sheet, with "
+        "--parts FILE"
+    ),
     "only_one": "It alone supplies every unit in all {worst_cases} worst cases.",
     "all_hold": (
         "{pumps} pumps do: every unit supplied in all {worst_cases} worst cases. Of these it has "
