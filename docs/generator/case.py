@@ -44,7 +44,8 @@ def _reference(root: type) -> list[str]:
 
 PARTS_INTRO = """
 A file of own parts holds one table for each part; [Your own parts](own-parts.md) shows how. All
-quantities may be in any unit. In CSV the keys stand in the first row, and keys of inner tables
+quantities may be in any unit, and a head may be written as a pressure: `"8 psi"` is 5.63 m of fresh
+water. In CSV the keys stand in the first row, and keys of inner tables
 behind a dot, such as `water_flow.rated`.
 """
 

@@ -65,9 +65,7 @@ class CurvePoint:
     flow: float = key(
         "The flow.", quantity="volume_flow", example='"10 L/min"', required=True, least=0.0
     )
-    head: float | None = key(
-        "The head there, or a pressure.", quantity="head_loss", example='"3.1 m"', least=0.0
-    )
+    head: float | None = key("The head there.", quantity="head_loss", example='"3.1 m"', least=0.0)
     pressure: float | None = key(
         "The pressure there, if the sheet gives that in place of the head.",
         quantity="pressure",
@@ -128,7 +126,7 @@ class PumpSheet(Sheet):
         example='[{ flow = "0 L/min", head = "4.2 m" }, { flow = "30 L/min", head = "0 m" }]',
     )
     shut_off_head: float | None = key(
-        "Head at no flow, or a pressure, if no points are known.",
+        "Head at no flow, if no points are known.",
         quantity="shut_off_head",
         example='"4.2 m"',
         least=1e-6,
@@ -174,7 +172,7 @@ class PumpSheet(Sheet):
         example='"40 %"',
     )
     required_npsh: float | None = key(
-        "Required NPSH, or a pressure.", quantity="head_loss", example='"1.5 m"', least=0.0
+        "Required NPSH.", quantity="head_loss", example='"1.5 m"', least=0.0
     )
     dry_run_protection: bool | None = key(
         "True if it stops by itself when it runs dry.", kind="flag", example="false"
