@@ -53,7 +53,7 @@ def parts(
     elif draw["curve"] or draw["output"] is not None:
         _draw(catalogue, (table, name), (json_, units, draw["output"]))
     elif name is not None:
-        _show_one(catalogue, str(table), name, json_)
+        _show_one(catalogue, (str(table), name), json_, units)
     else:
         _list(catalogue, table, json_)
 
@@ -93,7 +93,7 @@ def _show_own(catalogue: Catalogue, curve: bool, output: str | None, how: tuple[
         if json_:
             show_json({"parts": found})
         else:
-            click.echo("\n\n".join(part_text(part) for part in found))
+            click.echo("\n\n".join(part_text(part, units) for part in found))
 
 
 def _list(catalogue: Catalogue, table: str | None, json_: bool) -> None:
@@ -109,20 +109,20 @@ def _list(catalogue: Catalogue, table: str | None, json_: bool) -> None:
         click.echo(parts_text(found, tables[0]))
 
 
-def _show_one(catalogue: Catalogue, table: str, name: str, json_: bool) -> None:
+def _show_one(catalogue: Catalogue, what: tuple[str, str], json_: bool, units: str) -> None:
     from seaflow.boat.parts.part import NoSuchPart
     from seaflow.present.parts.text import part_text
     from seaflow.studies.parts import known_part
 
-    found = _table(table, json_)
+    found = _table(what[0], json_)
     try:
-        part = known_part(catalogue, found, name)
+        part = known_part(catalogue, found, what[1])
     except NoSuchPart as missing:
         refuse(SeaflowError([Problem("S16", *missing.texts)]), json_)
     if json_:
         show_json(part)
     else:
-        click.echo(part_text(part))
+        click.echo(part_text(part, units))
 
 
 def _draw(

@@ -302,3 +302,27 @@ def test_size_finds_own_parts_only_if_they_are_read(own_case):
 def test_check_takes_own_parts(own_case):
     assert run("check", own_case).exit_code == 2
     assert run("check", own_case, "--parts", CSV).exit_code == 0
+
+
+METRIC = re.compile(r"\b(?:mm|m|L/min|kPa)\b")
+
+
+def test_every_pump_is_told_in_us_units_where_these_are_asked_for():
+    """By hand: the figures of one pump; no figure of any other is left in metric units."""
+    for name in Catalogue().rows("pumps"):
+        told = CliRunner().invoke(main, ["parts", "pumps", name, "--units", "us"]).output
+        figures = re.sub(r"\[.*?\]", "", told.partition("table of pumps")[2], flags=re.S)
+        assert not METRIC.search(figures.partition("- Source")[0].replace("at 1 m", "")), name
+    answer = CliRunner().invoke(main, ["parts", "pumps", "demo-mag-medium-115", "--units", "us"])
+    told = " ".join(answer.output.split())
+    assert "3/4 in" in told
+    for litres, metres in ((7.6, 4.46), (22.8, 2.94)):
+        gallons, feet = litres / 3.785411784, metres / 0.3048
+        assert f"flow {gallons:.2f} gpm, head {feet:.1f} ft" in told
+
+
+def test_a_part_is_told_as_it_was_typed_where_no_units_are_asked_for():
+    plain = CliRunner().invoke(main, ["parts", "pumps", "demo-mag-medium-115"]).output
+    metric = ["parts", "pumps", "demo-mag-medium-115", "--units", "metric"]
+    assert CliRunner().invoke(main, metric).output == plain
+    assert "19 mm" in plain and "4.46 m" in plain

@@ -558,3 +558,22 @@ def test_a_hose_to_where_it_comes_from_is_one_problem():
 def test_a_file_without_hoses_is_one_problem():
     (problem,) = told(re.sub(r"\[\[hose\]\]\n(?:[^\[\n].*\n)*", "", KETCH))
     assert problem.code == "S27"
+
+
+@pytest.mark.parametrize(
+    ("typed", "minus"),
+    [
+        ("18 in", "-18 in"),
+        ("1.5 ft", "-1.5 ft"),
+        ("46 cm", "-46 cm"),
+        ("0.46 m", "-0.46 m"),
+        ("18 in +/- 1 in", "-18 in"),
+    ],
+)
+def test_a_height_is_told_back_in_the_unit_in_which_it_was_written(typed, minus):
+    intake = 'height = "-0.62 m"'
+    (problem,) = (one for one in told(KETCH.replace(intake, f'height = "{typed}"', 1)))
+    assert problem.code == "S56" and f'height = "{minus}"' in problem.write
+    mended = KETCH.replace(intake, f'height = "{minus}"', 1)
+    case = load_written(*parsed("boat.toml", mended)).case
+    assert case.through_hull[0].level == pytest.approx(-0.46, abs=0.005)

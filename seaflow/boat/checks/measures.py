@@ -9,6 +9,7 @@ from seaflow.base.bores import is_wider
 from seaflow.base.problems import Problem
 from seaflow.boat.case import MOST_DC, Case, Sea
 from seaflow.boat.checks.bores import check_bores
+from seaflow.boat.reader.as_written import as_written
 from seaflow.boat.reader.text import Path
 from seaflow.boat.tables.supply import Supply
 from seaflow.boat.tables.things import Hose, Place, Pump, Spot, Thing
@@ -132,12 +133,14 @@ def check_dry(case: Case) -> Iterator[Problem]:
         level = intake.level
         if level is None or not level >= 0.0 or intake.dry_by_design:  # nan could not be read
             continue
-        above = f"{level:.2f} m above the waterline" if level > 0.0 else "just at the waterline"
+        path = (intake.table, intake.row, *(("at",) if intake.at is not None else ()), "height")
+        high, deep = (as_written(case.text, path, one, ("m", "m")) for one in (level, -level))
+        above = f"{high} above the waterline" if level > 0.0 else "just at the waterline"
         called = f' "{intake.name}"' if intake.name else ""
-        minus = f'height = "-{level:.2f} m", with a minus' if level > 0.0 else 'height = "-0.30 m"'
+        minus = f'height = "{deep}", with a minus' if level > 0.0 else 'height = "-0.30 m"'
         yield case.text.problem(
             "S56",
-            (intake.table, intake.row, *(("at",) if intake.at is not None else ()), "height"),
+            path,
             f"the intake{called} is {above}, so no water comes in",
             why="Heights are from the waterline, + up. An intake lies below it: most often the "
             "minus was left out.",

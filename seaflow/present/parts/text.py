@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Iterator, Sequence
 
-from seaflow.base.facts import fact
+from seaflow.base.facts import AMOUNTS, fact
+from seaflow.base.units import read_quantity
 from seaflow.present.charts.axes import axis_for
 from seaflow.present.charts.letters import Letters
 from seaflow.present.layout import WIDTH, Heading, Line, bullet, folded, page, paragraph, table
-from seaflow.present.quantities import Show
+from seaflow.present.quantities import Show, trade_inches
 from seaflow.studies.parts import DrawnCurve, KnownPart
 
 LINE, GIVEN = "·", "o"
+FINEST = 1e-3  # m; what is less is told in millimetres everywhere
+# How a metric unit that stands in a table is told.
+_AS = {"mm": "bore", "m": "head", "L/min": "flow", "L/h": "flow", "kPa": "pressure"}
+_METRIC = re.compile(r"(?<![\w.])-?\d[\d ]*(?:\.\d+)? (?P<unit>mm|m|L/min|L/h|kPa)(?![\w/])")
 
 
 def parts_text(parts: Sequence[KnownPart], table_name: str) -> str:
@@ -39,19 +45,19 @@ def _row(part: KnownPart, width: int) -> tuple[str, str]:
     return part.name, textwrap.shorten(source, room, placeholder=" ...")
 
 
-def part_text(part: KnownPart) -> str:
-    """Return one part in full."""
-    return page(_part(part))
+def part_text(part: KnownPart, system: str = "metric") -> str:
+    """Return one part in full; its figures as they were typed, or in US units."""
+    return page(_part(part, Show(system)))
 
 
-def _part(part: KnownPart) -> Iterator[Line]:
+def _part(part: KnownPart, show: Show) -> Iterator[Line]:
     title = f"{part.title} ({part.name})" if part.title else part.name
     yield f"{title}, of the table of {part.table}"
     yield ""
     for key, value in part.figures.items():
         meaning = part.meanings.get(key, "")
         yield textwrap.fill(
-            f"{value}" + (f"  [{meaning.rstrip('.')}]" if meaning else ""),
+            _figure(value, show) + (f"  [{meaning.rstrip('.')}]" if meaning else ""),
             WIDTH,
             initial_indent=f"  {key.replace('_', ' '):<22}",
             subsequent_indent=" " * 24,
@@ -61,6 +67,21 @@ def _part(part: KnownPart) -> Iterator[Line]:
     if part.seen:
         said = fact("parts.source_seen", source=part.source, seen=part.seen)
     yield bullet(Show().sentence(said))
+
+
+def _figure(text: str, show: Show) -> str:
+    """Return figures as they were typed, or in US units with the trade sizes of bores."""
+    return text if show.system == "metric" else _METRIC.sub(lambda one: _american(one, show), text)
+
+
+def _american(found: re.Match[str], show: Show) -> str:
+    unit, inside = found["unit"], AMOUNTS[_AS[found["unit"]]]
+    value = read_quantity(found[0], inside)
+    if unit != "mm":
+        return show(_AS[unit], value)
+    if value < FINEST:
+        return found[0]  # a roughness, which nobody tells in inches
+    return f"{trade_inches(show.value('bore', value))} in"
 
 
 def curve_text(curve: DrawnCurve, system: str) -> str:
