@@ -195,6 +195,8 @@ def _next(answer: Diagnosis, show: Show) -> Iterator[Block | None]:
     if answer.read_first:
         return
     wanted = answer.next_reading
+    if wanted is None and answer.verdict.word == STOP:
+        return
     yield block("Next", show.sentence(NONE_HELPS if wanted is None else _reading(wanted)))
 
 

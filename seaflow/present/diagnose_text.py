@@ -14,7 +14,7 @@ from seaflow.studies.diagnose.answer import DONE, Cause, Diagnosis
 from seaflow.studies.diagnose.faults import NOTHING, nothing
 from seaflow.studies.diagnose.next_reading import NONE_HELPS, NextReading
 from seaflow.studies.diagnose.readings import Places, instruments, signs
-from seaflow.studies.diagnose.verdict import NORMAL
+from seaflow.studies.diagnose.verdict import NORMAL, STOP
 
 WELCOME = (
     "One question at a time, the most telling first. Enter passes one over, back returns to the "
@@ -77,6 +77,7 @@ def _causes(answer: Diagnosis, show: Show) -> Iterator[Line]:
     rows = [
         (cause.title, show.sentence(cause.odds), percent(cause.chance), percent(cause.before))
         for cause in answer.causes
+        if cause.name != NOTHING or answer.verdict.word != STOP
     ]
     yield table(("cause", "odds", "now", "before"), rows, right=(2, 3))
     for pair in answer.pairs:

@@ -212,12 +212,17 @@ def test_whoever_leaves_after_going_back_has_not_taken_back_what_was_said(typed)
 
 
 def test_once_it_says_stop_no_question_takes_a_pump_or_unit_that_runs():
-    told, _ = questions("weak\n\n\nstop\n", "--bilge", "salt", "--sea", "27C")
+    told, _ = questions("weak\n\n\nstop\n", "--tripped", "yes", "--sea", "27C")
     assert len(told) > 3
     assert not any("after the start" in one or "stream's temperature" in one for one in told)
     running = [one.title for one in (*instruments().values(), *signs().values()) if one.running]
     asked_of = " ".join(told).lower()
     assert not any(f"{title.lower()}, with its unit" in asked_of for title in running)
+
+
+def test_while_salt_water_comes_in_nothing_is_asked():
+    told, _ = questions("weak\n\n\nstop\n", "--bilge", "salt", "--sea", "27C")
+    assert len(told) == 1 and "shut the seacock first" in " ".join(told[0].split())
 
 
 def test_an_example_of_answers_that_differ_has_two():

@@ -521,9 +521,11 @@ def test_places_come_by_odds_over_effort_and_the_likeliest_is_always_shown():
         *(fault(name, name) for name in "bcd"),
         fault("e", "hull"),
     ]
-    found = looks(Guess(faults, [0.25, 0.2, 0.15, 0.1, 0.05]), "magnetic", READ)
+    found = looks(Guess(faults, [0.23, 0.2, 0.15, 0.1, 0.05]), "magnetic", READ)
     assert names(found) == ["b", "c", "d", "a"]  # the likeliest beside the first three
-    assert [one.chance for one in found] == pytest.approx([0.2, 0.15, 0.1, 0.3])
+    assert [one.chance for one in found] == pytest.approx([0.2, 0.15, 0.1, 0.28])
+    far = looks(Guess(faults, [0.25, 0.2, 0.15, 0.1, 0.05]), "magnetic", READ)
+    assert names(far) == ["b", "a", "c"]  # twice as likely as the second, it is told in its stead
     quick = [replace_(one, effort=1.0) for one in faults]
     assert names(looks(Guess(quick, [0.25, 0.2, 0.15, 0.1, 0.05]), "magnetic", READ)) == [
         "a",

@@ -18,7 +18,13 @@ from seaflow.present.quantities import Show
 from seaflow.studies.design.likelihood import Sampling
 from seaflow.studies.diagnose.answer import diagnose, posterior_of, setup_of
 from seaflow.studies.diagnose.faults import NOTHING, faults, possible_faults
-from seaflow.studies.diagnose.look import AFTER_LOAD, BRANCHES, lets_water_in
+from seaflow.studies.diagnose.look import (
+    AFTER_LOAD,
+    BRANCHES,
+    FAR_LIKELIER,
+    TOLD,
+    lets_water_in,
+)
 from seaflow.studies.diagnose.next_reading import open_readings
 from seaflow.studies.diagnose.simulate import LOADS, SUPPLY, supply_range
 from seaflow.studies.diagnose.usual import LOW_VOLTS
@@ -95,10 +101,17 @@ def test_a_search_goes_by_odds_over_effort_and_keeps_the_likeliest_in_sight(name
     worth = [one.chance / of[one.leads].effort for one in found.looks]
     most = max(one.chance for one in found.looks)
     inside = [
-        one.leads in LOADS or other.leads in AFTER_LOAD or here >= there or other.chance == most
+        most in (one.chance, other.chance)
+        or one.leads in LOADS
+        or other.leads in AFTER_LOAD
+        or here >= there
         for (one, here), (other, there) in pairwise(zip(found.looks, worth, strict=True))
     ]
     assert all(inside)
+    # what to do is told of the likeliest, or of two of which the later is nearly as likely
+    told = found.looks[:TOLD]
+    later = [one for one in found.looks if one.chance > FAR_LIKELIER * told[-1].chance]
+    assert all(one in told or one.leads in AFTER_LOAD for one in later)
     # nobody looks at nothing, nor puts more load on a hot unit
     places = (c.chance for c in found.causes if c.name not in (NOTHING, *LOADS))
     assert most >= max(places) - 0.02

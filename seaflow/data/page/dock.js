@@ -408,7 +408,7 @@
   };
 
   // Places that can explain the readings, by their odds over what a look takes, and the likeliest among
-  // them. A supply whose volts were read low comes before all but salt water in the bilge. Where all is
+  // them, second where it is far likelier than the quick place that would be. A supply whose volts were read low comes before all but salt water in the bilge. Where all is
   // stopped, nothing is told that takes a pump or unit that runs.
   const places = (found, stopped) => {
     const { each } = present(found), loadTold = found.asked.signs.some((one) => one.kind === "load");
@@ -440,7 +440,11 @@
     const seen = ({ fault }) => fault.answered.some(([kind, word]) => is(found, kind, word))
       || (fault.onlyWhen.length > 0 && !fault.onlyWhen.some((word) => is(found, "when", word)));
     const rank = (one) => (weak(one) ? 0 : seen(one) ? 2 : 1);
-    const first = likely.sort((one, other) => rank(one) - rank(other)).slice(0, 3);
+    likely.sort((one, other) => rank(one) - rank(other));
+    const most = likely.filter((one) => !seen(one)).reduce((a, b) => (a && a.chance >= b.chance ? a : b), null);
+    const knows = loadTold || !told.afterLoad.includes(most?.fault.name), at = likely.indexOf(most);
+    if (at > 1 && knows && most.chance >= told.farLikelier * likely[1].chance) likely.splice(1, 0, ...likely.splice(at, 1));
+    const first = likely.slice(0, 3);
     return [...first, ...likeliest.filter((one) => !first.includes(one))];
   };
 
@@ -469,11 +473,12 @@
     const seen = places.flatMap(({ fault }) => fault.answered.map(([kind]) => kind)).filter((kind) => kind !== "load");
     const filled = all.every((spot) => numbers.some((one) => one.kind === "flow" && one.spot === spot));
     const isTold = (kind) => (kind === "stream" && filled) || asked.signs.some((one) => one.kind === kind);
+    if (wet) return null;  // that is stopped first
     if (why === "bucket_or_leak") return { kind: "bilge" };
     const named = rows.some(({ fault }) => told.loads.includes(fault.name) || told.afterLoad.includes(fault.name));
     if (!stopped && named && !isTold("load") && loop.chances.load) return { kind: "load" };
     const open = Object.entries(told.signs)
-      .filter(([kind, { running, opens }]) => kind !== "when" && !seen.includes(kind) && !(stopped && running) && !(wet && opens) && !isTold(kind) && (kind in loop.chances || kind === "stream" || kind === "tripped"))
+      .filter(([kind, { running, after }]) => kind !== "when" && !seen.includes(kind) && !(stopped && running) && (!after || isTold(after)) && !isTold(kind) && (kind in loop.chances || kind === "stream" || kind === "tripped"))
       .map(([kind, { effort }]) => ({ kind, effort, cells: (i) => chances(loop, where, { kind, spots: all }, i) }));
     for (const kind of ["discharge", "flow"]) {
       for (const spot of all) {

@@ -308,7 +308,7 @@
     document.getElementById("dock-rows").replaceChildren(...rows);
     bar.lastChild.textContent = named.length && !found.first ? `${labels[0]}: ${named[0].fault.look}${atUnit(named[0].unit)}` : "";
     const causes = loop.faults.map((fault, k) => [fault.title, found.each[k]]);
-    causes.push([told.nothing, found.none]);
+    if (verdict.word !== "stop_now") causes.push([told.nothing, found.none]);
     const body = causes.filter(([, chance]) => chance >= 0.03).sort((a, b) => b[1] - a[1]).slice(0, 6).map(([title, chance]) => {
       const row = document.createElement("tr");
       for (const [tag, text] of [["th", title], ["td", ""], ["td", `${percent(chance)}, ${inWords(chance)}`]]) {

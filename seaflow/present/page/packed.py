@@ -34,11 +34,12 @@ from seaflow.studies.diagnose.look import (
     AFTER_LOAD,
     BRANCHES,
     EXPLAINS,
+    FAR_LIKELIER,
     LEAST,
     LIKELY_ENOUGH,
     LIKELY_UNIT,
 )
-from seaflow.studies.diagnose.readings import instruments, opens_loop, signs
+from seaflow.studies.diagnose.readings import instruments, signs
 from seaflow.studies.diagnose.simulate import LOADS, SUPPLY, supply_densities, supply_range
 from seaflow.studies.diagnose.trip_told import OF_ONE_UNIT, trip_rows
 
@@ -75,20 +76,12 @@ def weighing(boats: PackedBoats) -> dict[str, Any]:
             }
             for kind in READ
         },
-        "signs": {
-            kind: {
-                "words": list(sign.healthy),
-                "healthy": list(sign.healthy.values()),
-                "effort": sign.effort,
-                "running": sign.running,
-                "opens": opens_loop(kind),
-            }
-            for kind, sign in signs().items()
-        },
+        "signs": _signs(),
         **_likelihood(),
         **_verdict(),
         "levels": LEVELS,
         "afterLoad": AFTER_LOAD,
+        "farLikelier": FAR_LIKELIER,
         "likelyEnough": LIKELY_ENOUGH,
         "leastPlace": LEAST,
         "explains": EXPLAINS,
@@ -99,6 +92,20 @@ def weighing(boats: PackedBoats) -> dict[str, Any]:
         "roughBelow": infer.ROUGH_BELOW,
         "unlike": agreement.UNLIKE,
         "heatAllowed": agreement.ALLOWED,
+    }
+
+
+def _signs() -> dict[str, Any]:
+    """Return what may be told in a word, by kind."""
+    return {
+        kind: {
+            "words": list(sign.healthy),
+            "healthy": list(sign.healthy.values()),
+            "effort": sign.effort,
+            "running": sign.running,
+            "after": sign.after,
+        }
+        for kind, sign in signs().items()
     }
 
 

@@ -20,6 +20,7 @@ from seaflow.studies.diagnose.verdict import NORMAL, WATCH, Verdict
 
 SHOWN = 3
 TOLD = 2  # places told with what to do there
+FAR_LIKELIER = 2.0  # than the last of these, from which on the likeliest place is told in its stead
 READ_AGAIN = 2.0  # times as likely as the first place, from which on a reading is taken again first
 LOAD = "load"  # the reading
 # Looked for only where the load is known.
@@ -68,7 +69,8 @@ def looks(
     """Return the places to look at, in order; `pump` is the kind of the pump.
 
     The order is that in which a search takes least: by odds over effort, of which each fault says
-    what a look takes. They are three, and the likeliest place where it is none of these. Where all
+    what a look takes. They are three, and the likeliest place where it is none of these; a place
+    that is far likelier than the last of those told takes the place of that. Where all
     is `stopped`, nothing is told of what takes a pump or unit that runs. The load comes before the
     machine that it looks like, as long as nobody has told it, and is never named where more of it
     would do harm. A supply whose volts were read low comes before all: it is at fault whatever else
@@ -96,7 +98,8 @@ def looks(
     ordered = sorted(likely, key=lambda one: -one.chance / effort[one.place])
     ordered = _load_first(ordered) if not load_is_told(readings) else ordered
     ordered = sorted(ordered, key=lambda one: one.place in last)
-    shown = sorted(ordered, key=lambda one: not weak or one.leads != SUPPLY)[:SHOWN]
+    ordered = sorted(ordered, key=lambda one: not weak or one.leads != SUPPLY)
+    shown = _with_likeliest(ordered, last, load_is_told(readings))[:SHOWN]
     found = [*shown, *(one for one in likely[:1] if one not in shown)]
     for one in found[:1]:
         slower = [other for other in found if effort[other.place] > effort[one.place]]
@@ -228,6 +231,24 @@ def _load_first(found: list[Look]) -> list[Look]:
         return found
     load = found.pop(loads[0])
     return [*found[: machines[0]], load, *found[machines[0] :]]
+
+
+def _with_likeliest(found: list[Look], last: set[str], knows_load: bool) -> list[Look]:
+    """Put the likeliest place last of those told, where a quick one that is unlikely would be.
+
+    But not where somebody looked in vain, nor a machine before its load is known.
+    """
+    open_ = [one for one in found if one.place not in last]
+    likeliest = max(open_, key=lambda one: one.chance, default=None)
+    told = found[:TOLD]
+    if likeliest is None or likeliest in told:
+        return found
+    if likeliest.chance < FAR_LIKELIER * told[-1].chance:
+        return found
+    if likeliest.leads in AFTER_LOAD and not knows_load:
+        return found
+    rest = [one for one in found[TOLD - 1 :] if one is not likeliest]
+    return [*found[: TOLD - 1], likeliest, *rest]
 
 
 def in_words(chance: float) -> Fact:

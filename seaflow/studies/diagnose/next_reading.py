@@ -19,7 +19,6 @@ from seaflow.studies.diagnose.readings import (
     Instrument,
     Readings,
     instruments,
-    opens_loop,
     shown,
     signs,
 )
@@ -99,12 +98,12 @@ def open_readings(posterior: Posterior, readings: Readings) -> tuple[NextReading
     """Return every reading not taken yet, the most telling for its effort first.
 
     The stream comes before all else while nothing was told of the water, and what takes a gauge
-    that few boats have fitted, or a qualified person, after it. Nothing is opened while salt water
-    comes in.
+    that few boats have fitted, or a qualified person, after it. None is asked for while salt water
+    comes in: that is stopped first.
     """
-    found = [*_numbers(posterior, readings), *_signs(posterior, readings)]
     if WET in readings.signs:
-        found = [one for one in found if not opens_loop(one.kind)]
+        return ()
+    found = [*_numbers(posterior, readings), *_signs(posterior, readings)]
     dry = not readings.is_empty and not _water_is_told(readings)
 
     def place(one: NextReading) -> tuple[bool, bool, float, str, str]:
@@ -132,6 +131,8 @@ def _signs(posterior: Posterior, readings: Readings) -> Iterator[NextReading]:
         known.add(STREAM)
     for kind, sign in signs().items():
         if kind in known or (kind == "basket" and not posterior.flotilla.point.loop.strainers):
+            continue
+        if sign.after and sign.after not in known and not readings.tried:
             continue
         chances = chances_of(posterior.flotilla, kind)
         words = [(fact("diagnose.word", word=word), chance) for word, chance in chances.items()]

@@ -14,7 +14,6 @@ from seaflow.base.units import read_quantity
 
 BUCKET = 0.010  # m3, where no other bucket is named
 US_BUCKET = 2.0 * 0.003785411784  # m3, that of who reads in US units
-OPENS = frozenset(("lid", "hose_off", "bleeding"))  # cautions of what opens the loop
 HIGH_SIDE = ("condensing", "high_side")  # readings of the condensing refrigerant
 
 
@@ -62,7 +61,8 @@ class Sign:
 
     `also` has other words that people say, each with the one it means; `where` holds "outlet" where
     each may give another; `running` is true if it can be told only while pump or unit runs;
-    `in_heating` is the question while a unit heats.
+    `in_heating` is the question while a unit heats. It is asked for once that of `after` was told,
+    which is seen with less.
     """
 
     kind: str
@@ -75,6 +75,7 @@ class Sign:
     where: tuple[str, ...] = ()
     running: bool = False
     in_heating: str = ""
+    after: str = ""
 
     def asked(self, heats: bool) -> str:
         """Return the question, as it is put while cooling or heating."""
@@ -126,20 +127,10 @@ def signs() -> Mapping[str, Sign]:
             where=tuple(row.get("where", ())),
             running=bool(row.get("running", False)),
             in_heating=row.get("in_heating", ""),
+            after=row.get("after", ""),
         )
         for kind, row in rows.items()
     }
-
-
-def opens_loop(kind: str) -> bool:
-    """Tell whether the loop is opened for a reading, which lets the sea in where a seacock fails.
-
-    Raises
-    ------
-    KeyError
-        If there is no such reading.
-    """
-    return bool(OPENS.intersection((instruments().get(kind) or signs()[kind]).cautions))
 
 
 @dataclass(frozen=True, slots=True)
