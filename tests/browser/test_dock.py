@@ -702,3 +702,31 @@ def test_without_script_the_order_stands_before_the_tables_of_all_sizes(opened):
         steps, tables = seen.page.locator("#dock .steps"), seen.page.locator("#dock .seas")
         assert steps.count() == 1
         assert steps.bounding_box()["y"] < tables.first.bounding_box()["y"]
+
+
+BROKEN = """() => [...document.querySelectorAll('.choices label span')].flatMap((span) => {
+  const text = span.firstChild;
+  if (!text || text.nodeType !== Node.TEXT_NODE) return [];
+  return [...text.data.matchAll(/\\S+/g)].filter(({ 0: word, index }) => {
+    const range = document.createRange();
+    range.setStart(text, index);
+    range.setEnd(text, index + word.length);
+    return new Set([...range.getClientRects()].map((one) => Math.round(one.top))).size > 1;
+  }).map(({ 0: word }) => word);
+})"""
+
+
+@pytest.mark.parametrize("width", [320, 360, 390])
+def test_no_word_of_an_answer_is_broken_on_a_phone(width, owner, opened):
+    with opened(owner(KETCH), width) as seen:
+        seen.page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
+        assert seen.page.evaluate(BROKEN) == []
+
+
+def test_what_is_wrong_with_a_time_leaves_the_bucket_beside_it(owner, opened):
+    with opened(owner(KETCH), 390) as seen:
+        time, bucket = (seen.page.locator(f"[name^={name}]").first for name in ("time", "bucket"))
+        time.fill("abc")
+        time.blur()
+        seen.page.locator(".wrong:visible").first.wait_for()
+        assert time.bounding_box()["y"] == bucket.bounding_box()["y"]

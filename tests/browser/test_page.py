@@ -16,6 +16,7 @@ from seaflow.boat.checks.names import LONGEST_NAME
 from seaflow.boat.load import load_case
 from seaflow.cli.main import main
 from seaflow.present.page import html
+from seaflow.present.page.page import IN_SHORT
 from seaflow.studies.page import study
 from seaflow.studies.page.study import UNITS_WITH_OWNER, room_for
 
@@ -486,6 +487,24 @@ def test_the_page_of_a_typical_boat_is_small_enough_to_send(words, spread):
     columns = sum(len(text) for loop in boats_of(file)["loops"] for text in columns_of(loop))
     weighs = file.stat().st_size + columns * (room / FEW - 1.0)
     assert columns > 10_000 and weighs < most_bytes(units_of(words))
+
+
+ON_PAPER = """() => [...document.querySelectorAll("main section")]
+    .filter((one) => one.getClientRects().length).map((one) => one.id)"""
+
+
+def test_a_page_is_printed_in_short_with_what_a_customer_keeps(written, opened):
+    with opened(written(BOATS[0])) as seen:
+        page = seen.page
+        every = page.evaluate(ON_PAPER)
+        page.evaluate("window.print = () => { window.printed = document.body.className; }")
+        page.click("#in-short")
+        assert page.evaluate("window.printed") == "short"
+        page.emulate_media(media="print")
+        assert page.evaluate(ON_PAPER) == [mark for mark in every if mark in IN_SHORT]
+        page.evaluate("dispatchEvent(new Event('afterprint'))")
+        assert page.evaluate(ON_PAPER) == every and len(every) > len(IN_SHORT)
+        page.emulate_media(media="screen")
 
 
 NARROW = 320  # pixels, of the smallest phones, and of a larger one with its text enlarged

@@ -28,6 +28,10 @@
   aimed();
   document.querySelector(".buttons").hidden = false;
   document.getElementById("paper").addEventListener("click", () => print());
+  document.getElementById("in-short")?.addEventListener("click", () => {
+    document.body.classList.add("short");
+    print();
+  });
   document.getElementById("everything").addEventListener("click", () => {
     for (const one of document.querySelectorAll("main details")) one.open = true;
   });
@@ -37,5 +41,8 @@
     folded = [...document.querySelectorAll(".fold:not([open]), .paper:not([open])")];
     for (const one of folded) one.open = true;
   });
-  addEventListener("afterprint", () => { for (const one of folded) one.open = false; });
+  addEventListener("afterprint", () => {
+    for (const one of folded) one.open = false;
+    document.body.classList.remove("short");
+  });
 })();

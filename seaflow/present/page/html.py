@@ -25,7 +25,8 @@ FOLDER = PACKAGE / "data" / "page"
 class PageSheet:
     """One section of the page: its mark in the address, title, template and what that is given.
 
-    `starts` tells that a new sheet of paper begins with it.
+    `starts` tells that a new sheet of paper begins with it, `detail` that it is left out where the
+    page is printed in short.
     """
 
     mark: str
@@ -35,6 +36,7 @@ class PageSheet:
     aside: str = ""
     starts: bool = False
     short: str = ""
+    detail: bool = False
 
 
 SCRIPT = ("script.js",)

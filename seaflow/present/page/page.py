@@ -41,6 +41,7 @@ from seaflow.studies.size.size import LoopSize
 from seaflow.studies.size.to_buy import ToBuy
 
 UNITS_ON_A_SHEET = 2  # of a loop, whose owner's part fills one sheet of paper
+IN_SHORT = ("answer", "buy", "place", "parts", "start", "cautions")  # what a customer keeps
 UNEVEN = 1.005  # of the sum of the needs, beyond which the loop is said to share unevenly
 
 
@@ -87,6 +88,10 @@ class _Parts:
 
     def sheets(self) -> Iterator[PageSheet]:
         """Yield the sections in the order in which they are read."""
+        for sheet in self._every():
+            yield replace(sheet, detail=sheet.mark not in IN_SHORT)
+
+    def _every(self) -> Iterator[PageSheet]:
         size = behind(partial(lines_without_curves, self.page.asked.size))
         yield self._answer()
         yield self._buy(size)
