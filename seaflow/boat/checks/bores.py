@@ -44,7 +44,7 @@ def _wide(case: Case, row: int, hose: Hose, what: str) -> Problem:
         "Q03",
         path,
         f"{hose.label}: a bore of {bore} {what}",
-        why="The head that the pump must give hangs on the bore more than on all else of a hose.",
+        why="What a hose loses goes by its bore more than by all else of it.",
         write="Read the print on the hose. Was it the outside, a length, or another unit? "
         "If it is right, leave it: it is used as it stands.",
         warning=True,
