@@ -156,6 +156,8 @@ def test_what_a_coil_loses_stands_in_the_case_in_the_unit_it_was_said_in():
     case = spoken.loaded.case
     assert [len(unit.water_loss) for unit in case.unit] == [0, 1, 1]
     assert not any("water_loss" in path for path in case.typical)
+    metric = spoken_boat({"unit": "16k, 2 m at 15 L/min"}).text
+    assert 'water_loss = [{ at = "15 L/min", head = "2 m" }]' in metric
 
 
 @pytest.mark.parametrize(

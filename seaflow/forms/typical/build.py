@@ -303,10 +303,9 @@ class _Loop:
 
 
 def said_loss(loss: LossFacts) -> Row:
-    """Return the keys of one point of a coil's loss that was said."""
-    how = {"head": (loss.head, "m"), "pressure": (loss.pressure, "Pa")}
-    told = {key: said(value, unit) for key, (value, unit) in how.items() if value is not None}
-    return {"at": said(loss.flow, "m3/s")} | told
+    """Return the keys of one point of a coil's loss, as it was typed."""
+    flow, lost = loss.typed
+    return {"at": flow, "head" if loss.head is not None else "pressure": lost}
 
 
 def _evaporators(zone: Zone, unit: UnitFacts) -> Row:

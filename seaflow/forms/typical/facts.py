@@ -25,11 +25,15 @@ class BoatFacts:
 
 @dataclass(frozen=True, slots=True)
 class LossFacts:
-    """What the coil of a unit loses at one flow, as a head or as a pressure."""
+    """What the coil of a unit loses at one flow, as a head or as a pressure.
+
+    `typed` are the flow and the loss as they were typed.
+    """
 
     flow: float = measured("m3/s")
     head: float | None = measured("m", None)
     pressure: float | None = measured("Pa", None)
+    typed: tuple[str, str] = ("", "")
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,6 @@ _SPOKEN: Mapping[str, tuple[str, ...]] = {
     "W": ("BTU/h", "kW", "W"),
     "degC": ("degC", "degF"),
     "m3/s": ("L/min", "gpm", "L/h"),
-    "Pa": ("kPa", "psi", "bar"),
     "K": ("K", "delta degF"),
     "A s": ("Ah",),
     "J": ("kWh", "Wh"),

@@ -44,10 +44,11 @@ def losses_said(told: Text, text: str) -> tuple[tuple[LossFacts, ...], str]:
 
 
 def _loss(first: Measure, second: Measure) -> LossFacts | None:
-    pair = {one.unit: one.value for one in (first, second)}
-    if len(pair) != 2 or "m3/s" not in pair:
+    flow, loss = (first, second) if first.unit == "m3/s" else (second, first)
+    if flow.unit != "m3/s" or loss.unit == "m3/s":
         return None
-    return LossFacts(pair["m3/s"], pair.get("m"), pair.get("Pa"))
+    by_unit = {loss.unit: loss.value}
+    return LossFacts(flow.value, by_unit.get("m"), by_unit.get("Pa"), (flow.text, loss.text))
 
 
 def _without(text: str, first: Measure, second: Measure) -> str:

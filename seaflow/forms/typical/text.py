@@ -86,8 +86,8 @@ def spoken(facts: Facts) -> Iterator[str]:
 
 def _coil(losses: tuple[LossFacts, ...]) -> Iterator[str]:
     for loss in losses:
-        lost = said(loss.head, "m") if loss.head is not None else said(loss.pressure or 0.0, "Pa")
-        yield f"that loses {lost} at {said(loss.flow, 'm3/s')}"
+        flow, lost = loss.typed
+        yield f"that loses {lost} at {flow}"
 
 
 def _bank(battery: BatteryFacts | None) -> Iterator[str]:
