@@ -2,6 +2,8 @@
 
 import datetime
 import re
+import subprocess
+import sys
 import tomllib
 from dataclasses import replace
 from pathlib import Path
@@ -158,6 +160,16 @@ def test_what_a_coil_loses_stands_in_the_case_in_the_unit_it_was_said_in():
     assert not any("water_loss" in path for path in case.typical)
     metric = spoken_boat({"unit": "16k, 2 m at 15 L/min"}).text
     assert 'water_loss = [{ at = "15 L/min", head = "2 m" }]' in metric
+
+
+def test_a_plate_alone_needs_no_library_of_units():
+    code = (
+        "import sys\nfrom seaflow.boat.parts.catalogue import Catalogue\n"
+        "from seaflow.forms.typical.said import said\n"
+        "said({'unit': ['16k', '9k']}, Catalogue())\n"
+        "sys.exit('pint' in sys.modules)"
+    )
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
 
 
 @pytest.mark.parametrize(

@@ -12,6 +12,7 @@ from seaflow.physics.hull.openings import head_of_pressure
 
 AT = r"\s*,?\s*(?:at|@|with|for)(?: a)?(?: flow of)?\s*"
 _UNITS = ("m3/s", "Pa", "m")
+_JOINED = re.compile(r"@|\b(?:at|with|for)\b", re.I)
 _CALLED = re.compile(
     r"\b(?:(?:it|coil|water|water[- ]side|head|pressure)\s+)*(?:loss|loses|drops?|costs)\b"
     r"(?:\s+(?:of|is|in the coil|of the coil))*[\s:=]*",
@@ -22,6 +23,8 @@ _CALLED = re.compile(
 def losses_said(told: Text, text: str) -> tuple[tuple[LossFacts, ...], str]:
     """Return the losses that a text tells of, each with its flow, and the text without them."""
     called = _CALLED.search(text) is not None
+    if not (called or _JOINED.search(text)):  # else pint would load for nothing
+        return (), text
     whole = text = _CALLED.sub(" ", text)
     found, losses = list(scan(text, _UNITS).measures), []
     while len(found) > 1:
