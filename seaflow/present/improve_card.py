@@ -21,7 +21,6 @@ from seaflow.present.card import (
 from seaflow.present.notes import INVENTED
 from seaflow.present.quantities import Show
 from seaflow.studies.improve.answer import Choice, Improvement, LoopImprovement
-from seaflow.studies.size.to_buy import ToBuy
 
 VALVES = "improve.valves"
 OTHERS = ("improve.next_best", "improve.only_this", "improve.otherwise")  # name another choice
@@ -82,14 +81,20 @@ def improve_card(answer: Improvement, show: Show) -> Card:
 
 def _blocks(answer: Improvement, loop: LoopImprovement, show: Show) -> Iterator[Block | None]:
     winner = loop.winner
-    but = [] if winner.held is None else [fact("improve.against_it", reason=winner.held)]
+    but = (
+        []
+        if winner.held is None or not loop.helps
+        else [fact("improve.against_it", reason=winner.held)]
+    )
     yield block(GRADE[winner.grade], *sentences([_decision(answer, loop), *but], show))
-    changes = [_change(said, winner.asks, show) for said in winner.changes]
-    parts = [_parts(winner)] if winner.parts else []
+    advised = winner.changes if loop.helps else ()
+    changes = [_change(said, answer, winner, show) for said in advised]
+    parts = [_parts(winner)] if winner.parts and loop.helps else []
     said = [*changes, *sentences([*parts, *(loop.what[1:] if changes else ())], show)]
     yield block("Change", *said, kept=len(changes), listed=True, apart=True)
-    if loop.leave is not None and not changes:
-        yield block("Measure", *sentences(loop.what[1:], show), apart=True)
+    if not changes:
+        label = "Measure" if loop.leave is not None else "Look for"
+        yield block(label, *sentences(loop.what[1:], show), apart=True)
     cure = [winner.cure] if winner.cure is not None else []
     yield block("Cure", *sentences(cure, show), apart=not changes)
     label = "Or" if loop.why[0].kind in OTHERS else "Why"
@@ -98,15 +103,18 @@ def _blocks(answer: Improvement, loop: LoopImprovement, show: Show) -> Iterator[
     yield to_find_out(loop.find_out, show)
 
 
-def _change(said: Fact, asks: ToBuy | None, show: Show) -> str:
-    """Return how the card says a change; of a new pump what to ask of it, whoever makes it."""
-    kind, told = CHANGES[said.kind], dict(said.values)
+def _change(said: Fact, answer: Improvement, winner: Choice, show: Show) -> str:
+    """Return how the card says a change; of a new pump what to ask of it, whoever makes it.
+
+    The pump is named as one such only where its curve passes over that.
+    """
+    kind, told, asks = CHANGES[said.kind], dict(said.values), winner.asks
     if said.kind == "improve.pump" and asks is not None:
         flow, head = amount("flow", asks.flow), amount("head", asks.head)
-        told |= {"flow": flow, "head": head}
-        if asks.n_pumps > 1:
-            return show.sentence(fact("improve.card_pumps_to_buy", pumps=asks.n_pumps, **told))
-        return show.sentence(fact("improve.card_pump_to_buy", **told))
+        told |= {"flow": flow, "head": head, "pumps": asks.n_pumps}
+        is_enough = winner.keeps_rise >= answer.enough
+        how = "to_buy" if winner.gives else "enough" if is_enough else "not_listed"
+        kind = f"improve.card_{'pump' if asks.n_pumps == 1 else 'pumps'}_{how}"
     return show.sentence(fact(kind, **told))
 
 
@@ -124,7 +132,7 @@ def _parts(choice: Choice) -> Fact:
 
 
 def _decision(answer: Improvement, loop: LoopImprovement) -> Fact:
-    if not loop.winner.changes:
+    if not loop.winner.changes or not loop.helps:
         return loop.what[0]
     kind = "improve.card_take" if loop.winner.n_changes else "improve.card_take_pump"
     if loop.winner.keeps_rise < answer.enough:

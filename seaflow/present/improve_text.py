@@ -55,7 +55,7 @@ def _answer(loop: LoopImprovement, show: Show) -> Iterator[Line]:
 
 def _to_buy(loop: LoopImprovement, title: str, show: Show) -> Iterator[Line]:
     """Yield what is bought for the choice taken, as `size` lists it."""
-    if loop.winner.parts:
+    if loop.winner.parts and loop.helps:
         yield Heading(f"What to buy{title}")
         yield from materials_text(show, loop.winner.parts)
 
@@ -68,7 +68,7 @@ def _details(loop: LoopImprovement, title: str, show: Show) -> Iterator[Line]:
     yield Heading(f"Best trade-offs{title}")
     yield _front_table(loop.front, show)
     for letter, choice in zip(ascii_uppercase, loop.front, strict=False):
-        mark = "  <- taken" if choice == loop.winner else ""
+        mark = "  <- taken" if choice == loop.winner and loop.helps else ""
         yield bullet(f"{_changes(choice, show)}{mark}", f"{letter}:")
         if choice.held is not None:
             yield bullet(f"but {show.sentence(choice.held)}", " ", 4)

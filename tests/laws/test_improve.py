@@ -29,10 +29,12 @@ from seaflow.boat.parts.own_parts import load_parts
 from seaflow.boat.parts.part import Price
 from seaflow.boat.tables.balancing import Adapter
 from seaflow.boat.tables.things import Fitting
+from seaflow.boats import typical
 from seaflow.model.build import build_loop, built_with
 from seaflow.model.make_elements import Maker, make_fitting, make_hose
 from seaflow.model.operate import operate
 from seaflow.physics.flow.fittings import barb_coefficient, step_coefficient
+from seaflow.physics.pumping.pump import head
 from seaflow.studies.balance.study import balance
 from seaflow.studies.design.certainty.inputs import inputs_of
 from seaflow.studies.design.certainty.sample import sample
@@ -74,6 +76,7 @@ from seaflow.studies.improve.winner import (
     why,
     winner_of,
     worse_off,
+    worth_nothing,
 )
 from seaflow.studies.size.size import size
 
@@ -856,3 +859,50 @@ def test_a_new_pump_is_asked_what_the_boat_as_changed_takes():
 
 def test_a_boat_with_nothing_to_change_but_her_pump_has_one_way():
     assert _ways(SimpleNamespace(groups=())).shape == (1, 0)
+
+
+# ------------------------------------------------------------------- pumps of which none is enough
+
+UNITS = ("16000 BTU/h", "12000 BTU/h", "9000 BTU/h")
+
+
+@cache
+def big_sloop(supply):
+    """What to change on a sloop whose three units ask for more than the pumps listed give."""
+    case = typical("sailing monohull, 15 m", unit=UNITS, supply=supply, sea="29 degC")
+    return case, improve(case, sampling=SAMPLES)
+
+
+@pytest.mark.parametrize("supply", ["24 V DC", "230 V 50 Hz"])
+def test_a_pump_is_named_as_one_such_only_if_its_curve_passes_over_what_is_asked(supply):
+    case, answer = big_sloop(supply)
+    answers = [(shipped(name), improved(name)) for name in (MOTOR, CATAMARAN, BAD)]
+    for boat, found in [(case, answer), *answers]:
+        for loop in found.loops:
+            for choice in (loop.winner, *loop.front):
+                if choice.asks is None:
+                    continue
+                curve = boat.catalogue.pump(choice.pump).curve
+                over = head(curve, choice.asks.flow, 1.0) >= choice.asks.head
+                assert choice.gives == over, choice.pump
+                kinds = {item.what.kind for item in choice.parts if item.kind == "pump"}
+                assert over or "improve.pump_to_buy" not in kinds
+    assert not all(choice.gives for choice in answer.loops[0].front)
+
+
+def test_what_is_worth_nothing_is_never_recommended():
+    (loop,) = big_sloop("24 V DC")[1].loops
+    assert not loop.helps
+    assert loop.winner == loop.now
+    assert [said.kind for said in loop.what] == ["improve.nothing_likelier", "improve.look_for"]
+    now, none, hair, more = (
+        replace(made(0, 30, n), keeps_rise=share) for n, share in enumerate((0, 0, 0.004, 0.02))
+    )
+    assert [worth_nothing(now, one, 0.9) for one in (now, none, hair, more)] == [1, 1, 1, 0]
+    assert not worth_nothing(replace(now, keeps_running=0.5), none, 0.9)
+    assert not worth_nothing(made(4, 30, 0), made(4, 30, 0), 0.9)
+    stops = replace(now, keeps_running=0.5)
+    assert [said.kind for said in what(stops, none, 0.9)] == [
+        "improve.nearest",
+        "improve.runs_more",
+    ]

@@ -9,6 +9,10 @@ WORDS: Mapping[str, str] = {
     "as_it_is": "the boat as it is",
     "pump": "pump {pump}",
     "pump_to_buy": "pump for at least {flow:upboth} at {head:upboth}, such as {pump}",
+    "pump_to_find": (
+        "pump for at least {flow:upboth} at {head:upboth}; none of those listed gives that, and "
+        "{pump} comes nearest"
+    ),
     "strainer": "strainer {strainer} with {ports} ports",
     "hull": "through-hull to {bore}",
     "hull_and_seacock": "through-hull and seacock to {bore}",
@@ -49,6 +53,24 @@ WORDS: Mapping[str, str] = {
     ),
     "card_pump": "Another pump, such as {pump}.",
     "card_pump_to_buy": "A pump for at least {flow:both} at {head:both}, such as {pump}.",
+    "card_pump_enough": (
+        "Pump {pump}. Of another, of which no curve is known, ask at least {flow:both} at "
+        "{head:both}."
+    ),
+    "card_pumps_enough": (
+        "{pumps} pumps {pump}. Of others, of which no curve is known, ask at least {flow:both} at "
+        "{head:both} each."
+    ),
+    "card_pump_not_listed": (
+        "A pump for at least {flow:both} at {head:both}. No pump listed for this supply gives "
+        "that; the figures above are of {pump}, which comes nearest. Look for one that "
+        "gives it, or for a pump on another supply."
+    ),
+    "card_pumps_not_listed": (
+        "{pumps} pumps, each for at least {flow:both} at {head:both}. No pump listed for this "
+        "supply gives that; the figures above are of {pump}, which comes nearest. Look for "
+        "some that give it, or for pumps on another supply."
+    ),
     "card_pumps_to_buy": (
         "{pumps} pumps, each for at least {flow:both} at {head:both}, such as {pump}."
     ),
@@ -123,7 +145,17 @@ WORDS: Mapping[str, str] = {
     "bought_protection": "a breaker or fuse",
     "bought_terminal": "{count} {count:terminal|terminals}",
     "nothing_likelier": (
-        "Nothing that was tried is enough on more days than now: enough water on {share:.0%}."
+        "No change that was tried helps enough to be worth doing: as she is, there is "
+        "enough water on {share:.0%} of the days."
+    ),
+    "runs_more": "Every unit then runs on {share:.0%} of the days instead of {before:.0%}.",
+    "look_for": (
+        "A pump that gives at least {flow:both} at {head:both}, on {supply} or on another supply. "
+        "Of those listed for {supply} none comes near, not even {pump}."
+    ),
+    "look_for_each": (
+        "{pumps} pumps that each give at least {flow:both} at {head:both}, on {supply} or on "
+        "another supply. Of those listed for {supply} none comes near, not even {pump}."
     ),
     "take": (
         "Take {changes}: enough water on {share:.0%} of the days instead of {before:.0%}, and "
@@ -139,6 +171,10 @@ WORDS: Mapping[str, str] = {
     "none_reaches": (
         "Nothing in the tables reaches the {enough:.0%} asked, and this comes nearest: look at the "
         "need of the units and at what size says to measure first."
+    ),
+    "none_worth": (
+        "Nothing in the tables reaches the {enough:.0%} asked: look at the need of the units and "
+        "at what size says to measure first."
     ),
     "next_best": (
         "Next best, with least work: {changes} ({count} {count:change|changes}), enough on "

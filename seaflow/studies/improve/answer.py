@@ -27,7 +27,7 @@ class Choice:
     `remarks` is how many warnings `size` has of its pump in the loop as it is.
     `reasons` is what size still holds against it, `cure` what else would cure that, `remark` what
     tells it from the boat as it is. `parts` are what is bought for it, `asks` what to ask of a pump
-    that is new in it, whoever makes it.
+    that is new in it, whoever makes it, and `gives` tells whether the one named gives that.
     """
 
     changes: tuple[Fact, ...]
@@ -55,6 +55,7 @@ class Choice:
     remark: Fact | None = None
     parts: tuple[Item, ...] = ()
     asks: ToBuy | None = None
+    gives: bool = True
 
     @property
     def held(self) -> Fact | None:
@@ -92,7 +93,8 @@ class LoopImprovement:
     """The answer for one loop: as it is, each change alone, and the few that none beats.
 
     `what` says what to change and what that does, `why` why that and nothing else. `leave` tells of
-    a boat that is better left as it is and measured.
+    a boat that is better left as it is and measured. Where nothing `helps` enough to be worth
+    doing, the winner is the boat as it is, and `what` tells what to look for.
     """
 
     name: str
@@ -108,6 +110,7 @@ class LoopImprovement:
     left_out: tuple[Fact, ...] = ()
     leave: Leave | None = None
     find_out: tuple[FindOut, ...] = ()
+    helps: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -34,10 +34,10 @@ class Shop:
     evidence: Evidence
     aboard: Counter[tuple[object, ...]]
 
-    def parts(self, pick: Pick, asks: ToBuy | None = None) -> tuple[Item, ...]:
+    def parts(self, pick: Pick, asks: ToBuy | None = None, gives: bool = True) -> tuple[Item, ...]:
         """Return what is bought for one boat of the space, as lines of a bill of materials.
 
-        `asks` is what a new pump must give.
+        `asks` is what a new pump must give, and `gives` whether the one picked does.
         """
         space, part = self.space, self.space.pumps[pick.pump]
         case = space.case_of(pick)
@@ -48,7 +48,7 @@ class Shop:
             else:
                 bought.append(replace(item, aboard=False, question=None))
         if space.buys_a_pump(pick):
-            bought += _pump(case, self, part, asks)
+            bought += _pump(case, self, part, (asks, gives))
         elif case.pump != space.case.pump:
             bought += _cable(space.case, self, part)
         return merged(bought)
@@ -94,13 +94,17 @@ def _seams(found: Network, built: Built) -> Iterator[str]:
                 yield before.to
 
 
-def _pump(case: Case, shop: Shop, part: PumpPart, asks: ToBuy | None) -> Iterator[Item]:
+def _pump(
+    case: Case, shop: Shop, part: PumpPart, asked: tuple[ToBuy | None, bool]
+) -> Iterator[Item]:
     """Yield a pump, and what of its cable and protection does not suit it."""
+    asks, gives = asked
     for place in shop.space.network.pumps:
         what = fact("improve.pump", pump=part.name)
         if asks is not None:
             flow, head = amount("flow", asks.flow), amount("head", asks.head)
-            what = fact("improve.pump_to_buy", flow=flow, head=head, pump=part.name)
+            kind = "improve.pump_to_buy" if gives else "improve.pump_to_find"
+            what = fact(kind, flow=flow, head=head, pump=part.name)
         yield Item("pump", what, (place.name,), False, place.in_parallel or 1)
     yield from _cable(case, shop, part)
 

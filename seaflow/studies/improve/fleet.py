@@ -40,7 +40,7 @@ def improve_rows(file: str, case: Case, sampling: tuple[int, int]) -> BoatRows:
             pump_now=loop.now.pump,
             grade_now=loop.now.grade,
             keeps_rise_now=loop.now.keeps_rise,
-            changes=loop.winner.changes,
+            changes=loop.winner.changes if loop.helps else (),
             keeps_rise=loop.winner.keeps_rise,
             keeps_running=loop.winner.keeps_running,
             flow=loop.winner.flow,

@@ -23,7 +23,7 @@ from seaflow.studies.design.kinds import DRAWN
 from seaflow.studies.design.likelihood import Sampling, on_simulated_days
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import UnitNeed, unit_needs
-from seaflow.studies.design.supply import fits
+from seaflow.studies.design.supply import fits, supply_told
 from seaflow.studies.design.which_pump import find_out_next, picked_loop
 from seaflow.studies.improve.answer import Choice, Improvement, LoopImprovement
 from seaflow.studies.improve.bill import Shop, shop_of
@@ -38,6 +38,7 @@ from seaflow.studies.improve.winner import (
     better_graded,
     fair,
     few,
+    look_for,
     remark,
     unbeaten,
     what,
@@ -45,8 +46,9 @@ from seaflow.studies.improve.winner import (
     winner_of,
     worse_off,
     worth_judging,
+    worth_nothing,
 )
-from seaflow.studies.size.to_buy import asked_of_a_pump
+from seaflow.studies.size.to_buy import ToBuy, asked_of_a_pump, gives
 
 SEEN = 0.01  # of need; no unit is the worse for less
 
@@ -139,6 +141,9 @@ def _improve_loop(
         if not fair(front, enough):
             front += better_graded(front, [ask for item, ask in judged if item.takes_water])
     winner = winner_of(front, enough) if leave is None else now
+    helps = leave is not None or not worth_nothing(now, winner, enough)
+    winner = winner if helps else now
+    others = () if helps else look_for(judge.asks(none), now.pump, supply_told(space.case))
     alone = tuple(replace(rated[pick], remark=remark(rated[pick], now)) for pick in singles)
     return LoopImprovement(
         name=space.network.name,
@@ -147,13 +152,14 @@ def _improve_loop(
         singles=alone,
         front=tuple(few(front, winner)),
         winner=winner,
-        what=(*what(now, winner, enough, leave), *worse_off((now, winner), alone)),
+        what=(*what(now, winner, enough, leave), *worse_off((now, winner), alone), *others),
         why=tuple(why((now, winner), alone, front, enough, leave)),
         n_tried=n_tried,
         n_sampled=len(picks),
         left_out=pump_choices(space.case, space.network, space.pumps[0])[1],
         leave=leave,
         find_out=find_out_next(space.case, space.network, space.pumps[0]),
+        helps=helps,
     )
 
 
@@ -244,6 +250,8 @@ class _Judge:
         asks = None
         if self.space.buys_a_pump(pick):
             asks = asked_of_a_pump(case, held, self.space.needs, drawn)
+        is_over = asks is None or gives(case, held.built, asks)
+        is_enough = choice.keeps_rise >= limit("likely_enough")
         (item,) = over_boats(case, (held,), self.sampling[1])
         judged = item.result.judgement
         choice = replace(
@@ -252,7 +260,16 @@ class _Judge:
             reasons=judged.reasons,
             doubts=judged.doubts,
             cure=judged.cure,
-            parts=self.shop.parts(pick, asks),
+            parts=self.shop.parts(pick, None if is_enough and not is_over else asks, is_over),
             asks=asks,
+            gives=is_over,
         )
         return choice, drawn
+
+    def asks(self, pick: Pick) -> ToBuy | None:
+        """Return what to ask of a pump for a boat, None where none fits her supply."""
+        case, ranked = self._ranked(pick)
+        if not ranked:
+            return None
+        ((held, _, drawn),) = on_simulated_days([(case, ranked[0])], Sampling(*self.sampling))
+        return asked_of_a_pump(case, held, self.space.needs, drawn)

@@ -10,6 +10,7 @@ from seaflow.studies.design.limits import limit
 from seaflow.studies.improve.answer import Choice
 from seaflow.studies.improve.groups import VALVES
 from seaflow.studies.improve.leave import Leave
+from seaflow.studies.size.to_buy import ToBuy
 
 MOST_SHOWN = 8
 WORTH = 0.02  # of a day's energy; what saves less is not worth a change more
@@ -89,6 +90,16 @@ def fair(front: Sequence[Choice], enough: float) -> list[Choice]:
     ]
 
 
+def worth_nothing(now: Choice, winner: Choice, enough: float) -> bool:
+    """Return whether a choice that is not enough is hardly a day of a hundred better than now."""
+    least = limit("hardly_ever")
+    return (
+        winner.keeps_rise < enough
+        and winner.keeps_rise - now.keeps_rise < least
+        and winner.keeps_running - now.keeps_running < least
+    )
+
+
 def _unsure(choice: Choice) -> tuple[float, ...]:
     rise, running, _, n_changes, _, short, _ = choice.measures
     return (rise, running, short, n_changes, choice.energy_per_day)
@@ -142,11 +153,11 @@ def what(now: Choice, winner: Choice, enough: float, leave: Leave | None = None)
         )
         yield leave.first
         return
+    if worth_nothing(now, winner, enough):
+        yield fact("improve.nothing_likelier", share=winner.keeps_rise)
+        return
     if not winner.n_changes and winner.pump == now.pump:
-        if winner.keeps_rise >= enough:
-            yield fact("improve.leave", share=winner.keeps_rise)
-        else:
-            yield fact("improve.nothing_likelier", share=winner.keeps_rise)
+        yield fact("improve.leave", share=winner.keeps_rise)
         return
     yield fact(
         "improve.take" if winner.keeps_rise >= enough else "improve.nearest",
@@ -156,6 +167,7 @@ def what(now: Choice, winner: Choice, enough: float, leave: Leave | None = None)
         energy=_energy(winner),
         energy_before=_energy(now),
     )
+    yield from _runs_more(now, winner, enough)
     if winner.price is None:
         return
     price, currency = winner.price, winner.currency
@@ -164,6 +176,22 @@ def what(now: Choice, winner: Choice, enough: float, leave: Leave | None = None)
         yield fact("improve.price_without", price=price, currency=currency, without=without)
     else:
         yield fact("improve.price", price=price, currency=currency)
+
+
+def _runs_more(now: Choice, winner: Choice, enough: float) -> Iterator[Fact]:
+    """Yield on how many more days all units run with what is not enough, if it is worth telling."""
+    more = winner.keeps_running - now.keeps_running
+    if winner.keeps_rise < enough and more >= limit("hardly_ever"):
+        shares = {"share": winner.keeps_running, "before": now.keeps_running}
+        yield fact("improve.runs_more", **shares)
+
+
+def look_for(asks: ToBuy | None, pump: str, supply: Fact) -> Iterator[Fact]:
+    """Yield what to ask of a pump where none of those listed gives it and nothing else helps."""
+    if asks is not None:
+        told = {"flow": amount("flow", asks.flow), "head": amount("head", asks.head)}
+        kind = "improve.look_for" if asks.n_pumps == 1 else "improve.look_for_each"
+        yield fact(kind, **told, pump=pump, pumps=asks.n_pumps, supply=supply)
 
 
 def worse_off(two: tuple[Choice, Choice], alone: Sequence[Choice]) -> Iterator[Fact]:
@@ -194,7 +222,8 @@ def why(
         yield from _otherwise(winner, front, enough)
         return
     if winner.keeps_rise < enough:
-        yield fact("improve.none_reaches", enough=enough)
+        kind = "none_worth" if worth_nothing(now, winner, enough) else "none_reaches"
+        yield fact(f"improve.{kind}", enough=enough)
         return
     rivals = [now, *alone, *front]
     if any(item.keeps_rise >= enough and item.changes != winner.changes for item in front):

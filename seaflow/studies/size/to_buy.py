@@ -17,6 +17,7 @@ from seaflow.boat.petrol import petrol_at
 from seaflow.boat.tables.things import Pump
 from seaflow.model.build import Built
 from seaflow.model.conditions import Conditions
+from seaflow.model.drive import running_pump
 from seaflow.model.first_start import NO, NOT_KNOWN
 from seaflow.model.point import COOLING, OperatingPoint
 from seaflow.physics.pumping.pump import head as head_at
@@ -28,6 +29,7 @@ from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.design.start import first_start
 from seaflow.studies.design.supply import supply_told
+from seaflow.studies.design.which_pump import full_supply
 from seaflow.studies.design.worst_cases import worst_cases
 from seaflow.studies.size.heads import HeadList, head_list, needed_flows, needs_with_water
 
@@ -66,6 +68,16 @@ def asked_of_a_pump(
     conditions = worst_cases(case)[0].conditions
     heads = head_list(best.built, needs_with_water(best.built, needs), conditions)
     return to_buy(case, best, tuple(needs.values()), heads, drawn)
+
+
+def gives(case: Case, built: Built, asks: ToBuy) -> bool:
+    """Return whether the curve of the pump in a loop passes over what is asked, on full supply."""
+    place = built.network.pumps[0]
+    now = full_supply(case, built.network, built.pumps[place.name])
+    running = running_pump(built.loop.pumps[0], now)
+    speed = float(np.max(np.asarray(running.speed)))
+    flow = asks.flow * (place.in_parallel or 1)
+    return bool(speed > 0.0 and head_at(running.curve, flow, speed) >= asks.head)
 
 
 def to_buy(
