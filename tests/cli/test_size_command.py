@@ -159,9 +159,10 @@ def test_the_card_names_pump_unit_band_and_what_to_ask_of_a_pump(name):
         assert shortest["name"].casefold() in card.casefold()
         low, _, high = (loop["certainty"]["pumps"][0]["bands"][0][end] for end in ENDS)
         assert f"{low * 60e3:.1f} to {high * 60e3:.1f} L/min" in card
-        least = math.ceil(asks["flow"]["value"] * 600e3) / 10  # never less than is needed
-        wanted = f"at least {least:.1f} L/min"
-        assert (wanted in card) == (best["judgement"]["grade"] != "no")
+        assert (asks is None) == (name == BAD)  # a loop to be changed first
+        if asks is not None:
+            least = math.ceil(asks["flow"]["value"] * 600e3) / 10  # never less than is needed
+            assert f"at least {least:.1f} L/min" in card
     for caution in data["cautions"]:
         assert caution["brief"] in card
 

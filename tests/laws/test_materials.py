@@ -176,11 +176,16 @@ def test_without_any_record_nothing_is_aboard(tmp_path):
 
 
 def test_a_pump_that_fails_is_to_be_bought_though_one_is_fitted():
-    pumps = [
-        i for i in of_kind(flat(shipped_list(BAD)), "pump") if i.what.kind != "materials.dry_run"
-    ]
-    assert [item.aboard for item in pumps] == [False]
-    assert [item.rule.kind for item in pumps] == ["materials.fitted_does_not"]
+    answer, asks = sized(BAD), sized(KETCH).loops[0].asks
+    (loop,) = answer.loops
+    assert loop.asks is None  # of her nothing can be asked before the loop is changed
+    for asked, aboard, kind in ((None, None, "no_pump_is_enough"), (asks, False, None)):
+        again = replace(answer, loops=(replace(loop, asks=asked),))
+        (found,) = boat_materials(shipped(BAD), again)
+        pumps = [i for i in of_kind(found.items, "pump") if i.what.kind != "materials.dry_run"]
+        assert [item.aboard for item in pumps] == [aboard]
+        assert [item.rule.kind for item in pumps] == ["materials.fitted_does_not"]
+        assert kind is None or [it.what.kind for it in pumps] == [f"materials.{kind}"]
 
 
 # ------------------------------------------------------------------------------------ the pump

@@ -416,19 +416,25 @@ def test_the_most_flow_is_where_the_first_unit_has_all_its_maker_or_its_alloy_al
     fastest = case.catalogue.fastest_water(alloy)[1]
     alloys = (replace(first, alloy=None), replace(second, alloy=alloy), replace(third, alloy=alloy))
     case = replace(case, unit=alloys)
-    units = [
-        SimpleNamespace(name=first.name, flow=10.0 * L, coil_velocity=9.0),
-        SimpleNamespace(name=second.name, flow=5.0 * L, coil_velocity=fastest / 3.0),
-        SimpleNamespace(name=third.name, flow=0.0, coil_velocity=fastest),
+    speeds = np.asarray([0.0, 1.0, 2.0, 3.0])
+    flows = {first.name: 10.0 * L * speeds, second.name: 5.0 * L * speeds, third.name: 0.0 * speeds}
+    coils = [
+        SimpleNamespace(unit=first.name, velocity=lambda flow: 9.0 + flow),
+        SimpleNamespace(unit=second.name, velocity=lambda flow: fastest * flow / (12.5 * L)),
+        SimpleNamespace(unit=third.name, velocity=lambda flow: None),
     ]
-    needs = tuple(
-        made(UnitNeed, name=one.name, most=most)
+    needs = {
+        one.name: made(UnitNeed, name=one.name, most=most)
         for one, most in ((first, 20.0 * L), (second, None), (third, 1.0 * L))
+    }
+    point = SimpleNamespace(
+        units={name: SimpleNamespace(volume_flow=flow) for name, flow in flows.items()},
+        total_flow=lambda: 15.0 * L * speeds,
     )
-    best = SimpleNamespace(design=SimpleNamespace(units=units, flow=15.0 * L))
-    found = list(_allowed(case, needs, best))
+    built = SimpleNamespace(loop=SimpleNamespace(coils=coils))
+    found = list(_allowed(case, needs, built, point))
     assert [word for _, word in found] == ["maker", "alloy"]
-    assert [flow / L for flow, _ in found] == pytest.approx([30.0, 45.0])
+    assert [flow / L for flow, _ in found] == pytest.approx([30.0, 37.5])
 
 
 def test_the_port_asked_for_is_as_recorded_else_that_of_the_hose():

@@ -16,9 +16,11 @@ from seaflow.present.page.card import Saying, WholeCard
 from seaflow.present.page.window import tally, window
 from seaflow.present.quantities import Show
 from seaflow.studies.page.study import BoatPage
-from seaflow.studies.size.curves import Demand, LoopCurves
+from seaflow.studies.size.curves import LoopCurves
+from seaflow.studies.size.demand import Demand
 from seaflow.studies.size.size import LoopSize
 
+UNEVEN = 1.005  # of the sum of the needs, beyond which the loop is said to share unevenly
 DESK, PHONE = 520.0, 358.0  # pixels of the water window
 
 
@@ -112,6 +114,8 @@ def _figures(loop: LoopSize, asked: Demand | None) -> Iterator[KeyFigure]:
     over = at.flow / need - 1.0 if need else 0.0
     more = fact("page.over_need" if over >= 0.0 else "page.under_need", share=abs(over))
     many = len(loop.needs) > 1
+    if need > UNEVEN * loop.flow_needed:
+        more = fact("page.uneven", more=more, units=amount("flow", loop.flow_needed))
     yield KeyFigure("Water needed", amount_of("flow", need), said(more))
     cooling = [unit for unit in at.units if unit.state == "cooling"]
     if cooling:

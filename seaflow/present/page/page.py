@@ -14,7 +14,7 @@ from seaflow.boat.case import Case
 from seaflow.present.baseline_text import BLANK
 from seaflow.present.faces import faces_of
 from seaflow.present.notes import named_once
-from seaflow.present.page.answer import answers_of
+from seaflow.present.page.answer import UNEVEN, answers_of
 from seaflow.present.page.behind import Behind, behind, found
 from seaflow.present.page.both import Two, amount_of, both, said, told
 from seaflow.present.page.card import WholeCard, whole_card
@@ -30,19 +30,17 @@ from seaflow.present.page.shared import cautions_sheet, survey_sheet
 from seaflow.present.quantities import Show, with_degrees
 from seaflow.present.size.card import PRIME
 from seaflow.present.size.text import lines_without_curves
-from seaflow.studies.design.judge import NO
 from seaflow.studies.design.named import pump_named
 from seaflow.studies.diagnose.drawn import PackedBoats
 from seaflow.studies.page.run import RunOfLoop
 from seaflow.studies.page.study import BoatPage, carries_owners_part
-from seaflow.studies.size.curves import Demand
+from seaflow.studies.size.demand import Demand
 from seaflow.studies.size.heads import LEAST_LOST, HeadList
 from seaflow.studies.size.size import LoopSize
 from seaflow.studies.size.to_buy import ToBuy
 
 UNITS_ON_A_SHEET = 2  # of a loop, whose owner's part fills one sheet of paper
 IN_SHORT = ("answer", "buy", "place", "parts", "start", "cautions")  # what a customer keeps
-UNEVEN = 1.005  # of the sum of the needs, beyond which the loop is said to share unevenly
 
 
 def page_html(case: Case, page: BoatPage, system: str, boats: Sequence[PackedBoats] = ()) -> str:
@@ -135,7 +133,7 @@ class _Parts:
         loops = [
             {
                 "name": self._name(loop.name),
-                "rows": list(_asked(loop.asks)) if loop.asks and loop.grade != NO else [],
+                "rows": list(_asked(loop.asks)) if loop.asks else [],
             }
             for loop in self.page.asked.size.loops
         ]

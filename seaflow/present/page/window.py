@@ -10,7 +10,7 @@ from seaflow.present.charts.labels import Taken, box_of, width_of
 from seaflow.present.charts.svg import Picture, written
 from seaflow.present.quantities import Show
 from seaflow.present.size.curve_svg import LIMITS
-from seaflow.studies.size.curves import Demand
+from seaflow.studies.size.demand import Demand
 
 TALL, LEFT, TOP, BAR = 126.0, 8.0, 52.0, 26.0  # pixels
 SIZE = 14.0

@@ -176,7 +176,7 @@ def _what_to_do(loop: LoopSize, show: Show) -> Iterator[Block | None]:
         return
     cure = cures(best.judgement.rulings, show)
     yield cure
-    if loop.asks is not None and (loop.grade != NO or best.asked_for):
+    if loop.asks is not None:
         sheets = [show.sentence(one) for one in _sheets(loop)]
         label = "Or buy" if best.fitted and loop.grade != NO else "Buy"
         buy = show.sentences(_buy(loop.asks) if loop.asks.in_reach else _no_pump_alone(loop.asks))

@@ -52,27 +52,25 @@ WORDS: Mapping[str, str] = {
         "Cooling then takes {energy} a day instead of {energy_before}."
     ),
     "card_pump": "Another pump, such as {pump}.",
-    "card_pump_to_buy": "A pump for at least {flow:both} at {head:both}, such as {pump}.",
+    "card_pump_to_buy": "A pump for at least {flow:upboth} at {head:upboth}, such as {pump}.",
     "card_pump_enough": (
-        "Pump {pump}. Of another, of which no curve is known, ask at least {flow:both} at "
-        "{head:both}."
+        "Pump {pump}. Of another, of which no curve is known, ask at least {flow:upboth} at "
+        "{head:upboth}."
     ),
     "card_pumps_enough": (
-        "{pumps} pumps {pump}. Of others, of which no curve is known, ask at least {flow:both} at "
-        "{head:both} each."
+        "{pumps} pumps {pump}. Of others, of which no curve is known, ask at least {flow:upboth} "
+        "at {head:upboth} each."
     ),
     "card_pump_not_listed": (
-        "A pump for at least {flow:both} at {head:both}. No pump listed for this supply gives "
-        "that; the figures above are of {pump}, which comes nearest. Look for one that "
-        "gives it, or for a pump on another supply."
+        "A pump for at least {flow:upboth} at {head:upboth}. No pump listed for this supply gives "
+        "that; {pump} comes nearest. Look for one, or for another supply."
     ),
     "card_pumps_not_listed": (
-        "{pumps} pumps, each for at least {flow:both} at {head:both}. No pump listed for this "
-        "supply gives that; the figures above are of {pump}, which comes nearest. Look for "
-        "some that give it, or for pumps on another supply."
+        "{pumps} pumps, each for at least {flow:upboth} at {head:upboth}. No pump listed for this "
+        "supply gives that; {pump} comes nearest. Look for some, or for another supply."
     ),
     "card_pumps_to_buy": (
-        "{pumps} pumps, each for at least {flow:both} at {head:both}, such as {pump}."
+        "{pumps} pumps, each for at least {flow:upboth} at {head:upboth}, such as {pump}."
     ),
     "card_strainer": "Strainer with {ports:both} ports: {strainer}.",
     "card_hull": "Through-hull to {bore:both}.",
@@ -150,11 +148,11 @@ WORDS: Mapping[str, str] = {
     ),
     "runs_more": "Every unit then runs on {share:.0%} of the days instead of {before:.0%}.",
     "look_for": (
-        "A pump that gives at least {flow:both} at {head:both}, on {supply} or on another supply. "
-        "Of those listed for {supply} none comes near, not even {pump}."
+        "A pump that gives at least {flow:upboth} at {head:upboth}, on {supply} or on another "
+        "supply. Of those listed for {supply} none comes near, not even {pump}."
     ),
     "look_for_each": (
-        "{pumps} pumps that each give at least {flow:both} at {head:both}, on {supply} or on "
+        "{pumps} pumps that each give at least {flow:upboth} at {head:upboth}, on {supply} or on "
         "another supply. Of those listed for {supply} none comes near, not even {pump}."
     ),
     "take": (

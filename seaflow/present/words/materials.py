@@ -110,17 +110,14 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     # The pump.
     "pump": "pump for {supply}, continuous duty, at least {flow:upboth} at {head:upboth}",
     "pump_each": "pump for {supply}, continuous duty, each at least {flow:upboth} at {head:upboth}",
-    "pumps_together": (
-        "pump for {supply}, continuous duty, all together at least {flow:upboth} at {head:upboth}"
-    ),
     "pump_at_most": "{pump}, in this loop at most {most:downboth}",
     "for_hoses": "{pump}, for hoses of {suction:both} in and {delivery:both} out",
     "self_priming": "{pump}, self-priming",
     "ignition_protected": "{pump}, marked as ignition-protected",
     "any_priming": "{pump}; it need not be self-priming",
-    "no_pump_is_enough": "pump: no flow supplies every unit of this loop as it stands",
-    "no_pump_gives": "pump: for the loop as it stands it would have to give {flow:both} at "
-    "{head:both}, and no pump of the table does; change the loop first",
+    "no_pump_is_enough": "pump: nothing to ask of one before the loop itself is changed",
+    "no_pump_gives": "pump: for the loop as it stands it would have to give {flow:upboth} "
+    "at {head:upboth}, and no pump of the table does; change the loop first",
     "is_it_under_water": (
         "Does {thing} stay under water on both tacks? Record its place; if not, the pump must be "
         "self-priming."

@@ -8,6 +8,7 @@ WORDS: Mapping[str, str] = {
     "at_head": "at {head:both} of head; warmest sea, all clean",
     "over_need": "it gets {share:.0%} more",
     "under_need": "it gets {share:.0%} less",
+    "uneven": "{more}; its units need {units} in all, but share it unevenly",
     "warmer": "{rise} warmer than the sea",
     "gives": "gives {flow}",
     "in_both": "{amount:both}",

@@ -48,7 +48,7 @@ from seaflow.studies.improve.winner import (
     worth_judging,
     worth_nothing,
 )
-from seaflow.studies.size.to_buy import ToBuy, asked_of_a_pump, gives
+from seaflow.studies.size.to_buy import ToBuy, gives, to_buy
 
 SEEN = 0.01  # of need; no unit is the worse for less
 
@@ -249,7 +249,7 @@ class _Judge:
         ((held, _, drawn),) = on_simulated_days([(case, ranked[0])], Sampling(*self.sampling))
         asks = None
         if self.space.buys_a_pump(pick):
-            asks = asked_of_a_pump(case, held, self.space.needs, drawn)
+            asks = to_buy(case, held.built, self.space.needs, Sampling(*self.sampling))
         is_over = asks is None or gives(case, held.built, asks)
         is_enough = choice.keeps_rise >= limit("likely_enough")
         (item,) = over_boats(case, (held,), self.sampling[1])
@@ -267,9 +267,6 @@ class _Judge:
         return choice, drawn
 
     def asks(self, pick: Pick) -> ToBuy | None:
-        """Return what to ask of a pump for a boat, None where none fits her supply."""
-        case, ranked = self._ranked(pick)
-        if not ranked:
-            return None
-        ((held, _, drawn),) = on_simulated_days([(case, ranked[0])], Sampling(*self.sampling))
-        return asked_of_a_pump(case, held, self.space.needs, drawn)
+        """Return what to ask of a pump for a boat, None where the loop must be changed first."""
+        case, built, _ = self._laid(pick)
+        return to_buy(case, built, self.space.needs, Sampling(*self.sampling))

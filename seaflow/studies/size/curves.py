@@ -1,7 +1,6 @@
 """Pump curve over system curve: lines, crossings, what the coils ask and allow, and the band.
 
-Flows are those through the first pump place. What a loop costs at a flow is found by running it
-with its pump at many speeds: each operating point is one point of the system curve.
+Flows are those through the first pump place.
 """
 
 from __future__ import annotations
@@ -22,16 +21,16 @@ from seaflow.model.build import Built, built_with
 from seaflow.model.conditions import Conditions
 from seaflow.model.drive import running_pump
 from seaflow.model.operate import operate
-from seaflow.model.point import OperatingPoint, PumpPoint
+from seaflow.model.point import OperatingPoint
 from seaflow.physics.pumping.pump import head_and_slope
 from seaflow.studies.design.supply import cable_drop
 from seaflow.studies.design.which_pump import supplied
 from seaflow.studies.design.worst_cases import WorstCase, stacked, worst_cases
+from seaflow.studies.size.demand import Demand, demand_of, first_pump, swept
 from seaflow.studies.size.size import LoopSize, Sizing
 from seaflow.studies.size.to_buy import ToBuy
 
-N_FLOWS, N_SPEEDS = 61, 240
-SPEEDS = (0.02, 4.0)  # of rated: from a trickle to more than any coil allows
+N_FLOWS = 61
 MOST_DRAWN = 6  # pumps in one picture
 DESIGN, DIRTY = "design", ("strainer blocked", "growth")
 DRAWN = (DESIGN, *DIRTY)  # worst cases whose line of the loop is drawn
@@ -71,21 +70,6 @@ class Crossing:
     where: Fact
     flow: float = measured("m3/s")
     head: float = measured("m")
-
-
-@dataclass(frozen=True, slots=True)
-class Demand:
-    """What the loop, all clean, asks of a pump: every unit has its need from this flow on.
-
-    `least` is where every unit has its least flow, `most` where the first has too much; None where
-    nothing limits it. `limited_by` is "maker" or "alloy".
-    """
-
-    flow: float = measured("m3/s")
-    head: float = measured("m")
-    least: float = measured("m3/s")
-    most: float | None = measured("m3/s")
-    limited_by: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,7 +148,8 @@ def _at_a_place(found: Network, loop: LoopSize) -> ToBuy | None:
     if asks is None or abreast == 1:
         return asks
     most = None if asks.most is None else asks.most * abreast
-    return replace(asks, flow=asks.flow * abreast, most=most)
+    clean = asks.clean_flow * abreast
+    return replace(asks, flow=asks.flow * abreast, clean_flow=clean, most=most)
 
 
 def _bands(loop: LoopSize, pump: str) -> dict[str, tuple[float, float]]:
@@ -199,7 +184,7 @@ def _crossings(
     place = built.network.pumps[0]
     volts = [cable_drop(case, place, part, item.conditions) for item in worst]
     point = operate(built.loop, stacked(worst, volts))
-    at = _of_pump(point)
+    at = first_pump(point)
     for row, item in enumerate(worst):
         if at.volume_flow[row] > 0.0:
             flow, head = float(at.volume_flow[row]), float(at.head[row])
@@ -218,18 +203,12 @@ def _sweeps(
 ) -> dict[str, OperatingPoint]:
     """Return the loop run at many speeds in every worst case whose line is drawn, by its name."""
     drawn = (item for item in worst if item.name in DRAWN)
-    return {item.name: _swept(case, built, part, item.conditions) for item in drawn}
-
-
-def _swept(case: Case, built: Built, part: PumpPart, now: Conditions) -> OperatingPoint:
-    """Return the loop run at many speeds of its pump."""
-    now = supplied(case, built.network, part, now)
-    return operate(built.loop, replace(now, pump_speed=np.linspace(*SPEEDS, N_SPEEDS)))
+    return {item.name: swept(case, built, part, item.conditions) for item in drawn}
 
 
 def _fills_at(point: OperatingPoint) -> float | None:
     """Return the flow from which all legs run full, where at less some do not."""
-    flow = _of_pump(point).volume_flow
+    flow = first_pump(point).volume_flow
     full = np.all(point.full, axis=0) | (flow <= 0.0)
     if full.all() or not full[-1]:
         return None
@@ -241,52 +220,22 @@ def _loop_lines(
 ) -> Iterator[LoopLine]:
     for item in worst:
         if item.name in sweeps:
-            at = _of_pump(sweeps[item.name])
+            at = first_pump(sweeps[item.name])
             flowing = at.volume_flow > 0.0
             flow, head = at.volume_flow[flowing], at.head[flowing]
             if flow.size:
                 yield LoopLine(item.name, item.where, _numbers(flow), _numbers(head))
 
 
-def _of_pump(point: OperatingPoint) -> PumpPoint:
-    """Return where the pump of the first place runs."""
-    return point.pumps[point.loop.pumps[0].name]
-
-
 def _asked(point: OperatingPoint, built: Built, loop: LoopSize) -> Demand | None:
-    at = _of_pump(point)
-    running = {coil.unit: coil for coil in built.loop.coils if coil.switched_on}
-    flows: Mapping[str, Array] = {name: point.units[name].volume_flow for name in running}
-    by_name = {need.name: need for need in loop.needs if need.name in running}
-    need, least = [], []
-    for name, unit in by_name.items():
-        need.append(_where(at.volume_flow, flows[name], unit.flow))
-        least.append(_where(at.volume_flow, flows[name], unit.least))
-    if not need or None in need or None in least:
-        return None
-    flow = max(item for item in need if item is not None)
-    return Demand(
-        flow=flow,
-        head=float(np.interp(flow, at.volume_flow, at.head)),
-        least=max(item for item in least if item is not None),
-        most=None if loop.asks is None else loop.asks.most,
-        limited_by="" if loop.asks is None else loop.asks.limited_by,
-    )
-
-
-def _where(pump: Array, unit: Array, wanted: float) -> float | None:
-    """Return the flow of the pump from which on a unit gets what is wanted.
-
-    Both mostly rise with its speed, but may step where a leg fills.
-    """
-    short = np.nonzero(unit < wanted)[0]
-    last = int(short[-1]) if short.size else -1
-    if last == unit.size - 1:
-        return None
-    if last < 0:
-        return float(pump[0])
-    part = (wanted - unit[last]) / (unit[last + 1] - unit[last])
-    return float(pump[last] + part * (pump[last + 1] - pump[last]))
+    """Return what the loop asks; the figure is that to which what to buy is held."""
+    found, asks = demand_of(point, built, loop.needs), loop.asks
+    if found is None or asks is None:
+        return found
+    found = replace(found, most=asks.most, limited_by=asks.limited_by)
+    if len(built.network.pumps) > 1:
+        return found
+    return replace(found, flow=asks.clean_flow, head=asks.clean_head)
 
 
 def _numbers(array: Array) -> tuple[float, ...]:

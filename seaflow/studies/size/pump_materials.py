@@ -30,12 +30,13 @@ def pump_items(evidence: Evidence, found: Network, sized: LoopSize) -> Iterator[
     case, chosen = evidence.case, sized.chosen
     for place in found.pumps:
         asks = sized.asks
+        can_be_bought = asks is not None and asks.in_reach
         unknown = asks is not None and asks.must_prime is None
         yield Item(
             "pump",
             _asked(case, found, place, sized),
             (place.name,),
-            None if asks is not None and not asks.in_reach else pump_is_aboard(chosen),
+            pump_is_aboard(chosen) if can_be_bought else None,
             place.in_parallel or 1,
             rule=_picked(chosen),
             question=fact("materials.is_it_under_water", thing=place.name) if unknown else None,
@@ -73,29 +74,25 @@ def _picked(chosen: PumpResult | None) -> Fact | None:
 
 def _asked(case: Case, found: Network, place: Pump, sized: LoopSize) -> Fact:
     """Return what to ask of a pump, in the figures of the sizing."""
-    asks, heads = sized.asks, sized.heads
-    if asks is None and heads is None:
+    asks = sized.asks
+    if asks is None:
         return fact("materials.no_pump_is_enough")
-    give = asks or heads
-    assert give is not None
     supply = supply_told(case)
-    flow, head = amount("flow", give.flow), amount("head", give.head)
-    if asks is not None and not asks.in_reach:
+    flow, head = amount("flow", asks.flow), amount("head", asks.head)
+    if not asks.in_reach:
         return fact("materials.no_pump_gives", flow=flow, head=head)
-    kind, abreast = "materials.pump", place.in_parallel or 1
-    if len(found.pumps) > 1 or abreast > 1:
-        kind = "materials.pumps_together" if asks is None else "materials.pump_each"
+    kind = "materials.pump_each" if asks.n_pumps > 1 else "materials.pump"
     what = fact(kind, flow=flow, head=head, supply=supply)
-    if asks is not None and asks.most is not None:
+    if asks.most is not None:
         what = fact("materials.pump_at_most", pump=what, most=amount("flow", asks.most))
     suction, delivery = found.arriving(place.name), found.leaving(place.name)
     if suction and delivery:
         bores = {"suction": suction[0].bore, "delivery": delivery[0].bore}
         sizes = {name: amount("bore", bore) for name, bore in bores.items()}
         what = fact("materials.for_hoses", pump=what, **sizes)
-    if asks is not None and asks.ignition_protected:
+    if asks.ignition_protected:
         what = fact("materials.ignition_protected", pump=what)
-    if asks is None or asks.must_prime is None:
+    if asks.must_prime is None:
         return what
     kind = "materials.self_priming" if asks.must_prime else "materials.any_priming"
     return fact(kind, pump=what)

@@ -142,6 +142,7 @@ def _size_loop(
         flow_needed=heads.flow,
         heads=heads,
         remarks=left_out(case, found.pumps[0]),
+        asks=to_buy(case, built, by_name, sampling),
     )
     if not held.order:
         return answer, built.assumptions
@@ -173,5 +174,4 @@ def _with_pumps(
         notes=loop_notes(built, answer.heads, best),
         validity=validity_notes(built, point),
         verdict=verdict_on(pumps, answer.needs, found),
-        asks=to_buy(case, ranked[0], answer.needs, answer.heads, found.drawn if found else None),
     )

@@ -11,11 +11,12 @@ from seaflow.base.arrays import Array
 from seaflow.base.facts import Fact
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
+from seaflow.boat.defaults import default
 from seaflow.boat.network import Network
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.petrol import petrol_at
 from seaflow.boat.tables.things import Pump
-from seaflow.model.build import Built
+from seaflow.model.build import Built, with_pump
 from seaflow.model.conditions import Conditions
 from seaflow.model.drive import running_pump
 from seaflow.model.first_start import NO, NOT_KNOWN
@@ -23,24 +24,34 @@ from seaflow.model.point import COOLING, OperatingPoint
 from seaflow.physics.pumping.pump import head as head_at
 from seaflow.studies.design.boats import some_boats
 from seaflow.studies.design.certainty.draws import DEFAULT_SEED
-from seaflow.studies.design.certainty.sample import Sample, permitted_rise
-from seaflow.studies.design.choose import PumpResult, Ranked
+from seaflow.studies.design.certainty.sample import permitted_rise
+from seaflow.studies.design.choose import PumpResult, tried
+from seaflow.studies.design.kinds import STARVED
+from seaflow.studies.design.likelihood import Sampling
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import UnitNeed
-from seaflow.studies.design.start import first_start
+from seaflow.studies.design.start import REFUSED, first_start
 from seaflow.studies.design.supply import supply_told
 from seaflow.studies.design.which_pump import full_supply
 from seaflow.studies.design.worst_cases import worst_cases
+from seaflow.studies.size.demand import demand_of, first_pump, flow_from, swept
 from seaflow.studies.size.heads import HeadList, head_list, needed_flows, needs_with_water
+from seaflow.studies.size.told import Told
+
+Point = tuple[float, float]  # the flow of the whole loop [m3/s] and the head of all pumps [m]
+ROUNDS = 8  # each is a run of all days; three do for most boats
+OVER = 1.004  # of what must be kept, within which a figure is not more than has to be asked
+DRY, MOST = 1.5, 6.0  # times the flow: where a unit does not cool yet, and where to give up
 
 
 @dataclass(frozen=True, slots=True)
 class ToBuy:
     """What to ask of a pump, or of each of `n_pumps`: the least flow and head, and the rest.
 
-    `days` is the share of simulated days on which a pump that just gives `flow` at `head` is
-    enough, None if nothing was drawn. `most` is the flow of this loop at which the first unit gets
-    more than its maker or its alloy allows, as `limited_by` tells, None where nothing limits it.
+    `clean_flow` and `clean_head` are what the loop asks with all clean in the warmest sea, `days`
+    the share of simulated days on which a pump of which just `flow` at `head` is known is enough,
+    None if nothing was drawn. `most` is the flow of this loop at which the first unit gets more
+    than its maker or its alloy allows, as `limited_by` tells, None where nothing limits it.
     `must_prime` is None where the height of its place is not recorded, or is typical and may be
     above the water. `in_reach` is false where no pump of the table gives so much on any supply:
     then no pump alone will do. `ignition_protected` is true where petrol or its vapour may come to
@@ -59,15 +70,8 @@ class ToBuy:
     in_reach: bool = True
     ignition_protected: bool = False
     n_pumps: int = 1
-
-
-def asked_of_a_pump(
-    case: Case, best: Ranked, needs: Mapping[str, UnitNeed], drawn: Sample | None
-) -> ToBuy:
-    """Return what to ask of a pump for a loop of which no heads are listed yet."""
-    conditions = worst_cases(case)[0].conditions
-    heads = head_list(best.built, needs_with_water(best.built, needs), conditions)
-    return to_buy(case, best, tuple(needs.values()), heads, drawn)
+    clean_flow: float = measured("m3/s", 0.0)
+    clean_head: float = measured("m", 0.0)
 
 
 def gives(case: Case, built: Built, asks: ToBuy) -> bool:
@@ -81,34 +85,85 @@ def gives(case: Case, built: Built, asks: ToBuy) -> bool:
 
 
 def to_buy(
-    case: Case,
-    best: Ranked,
-    needs: tuple[UnitNeed, ...],
-    heads: HeadList,
-    drawn: Sample | None,
-) -> ToBuy:
-    """Return what to ask of a pump for a loop; `best` tells where its water goes."""
-    built, place = best.built, best.built.network.pumps[0]
-    flow, head, days = heads.flow, heads.head, None
-    if drawn is not None:
-        flow, head = _on_most_days(case, built, drawn.point, heads)
-        days = limit("likely_enough")
-    most, limited_by = min(_allowed(case, needs, best.result), default=(None, ""))
-    share = _share_of_one(built, {need.name: need for need in needs})
-    flow, head = flow * share, head / built.loop.pumps_in_a_row
+    case: Case, built: Built, needs: Mapping[str, UnitNeed], sampling: Sampling
+) -> ToBuy | None:
+    """Return what to ask of a pump for a loop, whichever one is aboard or named.
+
+    `built` is the loop with any pump. None where the loop itself must be changed first: no pump is
+    enough, or every one would starve or not start.
+    """
+    wet, now = needs_with_water(built, needs), worst_cases(case)[0].conditions
+    place, heads = built.network.pumps[0], head_list(built, wet, now)
+    if heads.flow <= 0.0:
+        return None
+    told = Told(case, built, _share_of_one(built, needs), sampling)
+    point = _swept(told, heads)
+    clean = _clean(told, heads, needs, point)
+    asked = clean if clean is None or sampling.n_samples < 1 else _on_most_days(told, heads, clean)
+    if clean is None or asked is None:
+        return None
+    part = told.part(*asked)
+    lift = default("pump.priming_lift").value
+    item = _tried(told, replace(part, self_priming=True, priming_lift=lift), needs)
+    if any(one.grade == NO and _is_of_the_loop(one.said) for one in item.judgement.rulings):
+        return None
+    rows = built.loop.pumps_in_a_row
+    flow, head = asked[0] * told.share, asked[1] / rows
+    most, limited_by = min(_allowed(case, needs, built, point), default=(None, ""))
     return ToBuy(
         flow=flow,
         head=head,
-        most=None if most is None else most * share,
+        most=None if most is None else most * told.share,
         limited_by=limited_by,
-        port=_port(built.network, place) or best.result.part.inlet,
-        days=days,
-        must_prime=_must_prime(case, best),
+        port=_port(built.network, place) or part.inlet,
+        days=None if sampling.n_samples < 1 else limit("likely_enough"),
+        must_prime=_must_prime(case, built, part),
         supply=supply_told(case),
         in_reach=_given_by_some(case, flow, head),
         ignition_protected=any(petrol_at(case, pump) for pump in built.network.pumps),
         n_pumps=built.loop.n_pumps,
+        clean_flow=clean[0] * told.share,
+        clean_head=clean[1] / rows,
     )
+
+
+def _swept(told: Told, heads: HeadList) -> OperatingPoint:
+    """Return the loop, all clean in the warmest sea, run at many speeds of a pump."""
+    part = told.part(heads.flow, heads.head)
+    built = with_pump(told.case, told.built, part)
+    return swept(told.case, built, part, worst_cases(told.case)[0].conditions)
+
+
+def _clean(
+    told: Told, heads: HeadList, needs: Mapping[str, UnitNeed], point: OperatingPoint
+) -> Point | None:
+    """Return what gives every unit its need as a loop run at many speeds shares its water."""
+    asked = demand_of(point, told.built, needs.values())
+    if asked is None:
+        return None
+    flow = np.interp(asked.flow, first_pump(point).volume_flow, point.total_flow())
+    head = asked.head * told.built.loop.pumps_in_a_row
+    return max(float(flow), heads.flow), max(head, heads.head)
+
+
+def _on_most_days(told: Told, heads: HeadList, clean: Point) -> Point | None:
+    """Return a flow and a head that are enough on the share of days that is likely enough.
+
+    They hold for a pump of which that point alone is known, on its own doubtful curve. None where
+    no flow is enough. Neither is less than what the loop asks all clean.
+    """
+    lift, enough = heads.head - heads.friction, limit("likely_enough")
+    flow, head = _scaled(told, heads, told.days(*clean).point)
+    for _ in range(ROUNDS):
+        flow, head = max(flow, clean[0]), max(head, clean[1])
+        kept = told.kept(flow, head, enough)
+        if 1.0 <= kept <= OVER or (kept > OVER and (flow, head) == clean):
+            return flow, head
+        more = 0.5 * (1.0 + OVER) / kept if kept > 0.0 else DRY
+        flow, head = flow * more, lift + (head - lift) * more**2
+        if flow > MOST * clean[0]:
+            break
+    return None
 
 
 def _share_of_one(built: Built, needs: Mapping[str, UnitNeed]) -> float:
@@ -137,10 +192,8 @@ def _port(found: Network, place: Pump) -> float | None:
     return place.port or (arriving[0].bore if arriving else None)
 
 
-def _on_most_days(
-    case: Case, built: Built, point: OperatingPoint, heads: HeadList
-) -> tuple[float, float]:
-    """Return a flow, and a head at it, that are enough on the share of days that is likely enough.
+def _scaled(told: Told, heads: HeadList, point: OperatingPoint) -> Point:
+    """Return a flow, and a head at it, that would be enough on that share of days, by scaling them.
 
     On each day drawn the flow that keeps the permitted rise is that which ran, times the rise over
     the permitted one, for the heat hardly depends on the flow; the head follows by the square of
@@ -148,9 +201,9 @@ def _on_most_days(
     no more of either: a day that asks for much flow is seldom one that asks for much head at it.
     Neither is less than what the design needs.
     """
-    ratio = _most_asked(case, built, point)
+    ratio = _most_asked(told.case, told.built, point)
     first, ran = next(iter(point.pumps.values())), point.total_flow()
-    lost = first.head * built.loop.pumps_in_a_row
+    lost = first.head * told.built.loop.pumps_in_a_row
     lift = heads.head - heads.friction
     runs = np.isfinite(ratio) & (ran > 0.0)
     if not runs.any():
@@ -184,41 +237,54 @@ def _most_asked(case: Case, built: Built, point: OperatingPoint) -> Array:
 
 
 def _allowed(
-    case: Case, needs: tuple[UnitNeed, ...], best: PumpResult
+    case: Case, needs: Mapping[str, UnitNeed], built: Built, point: OperatingPoint
 ) -> Iterator[tuple[float, str]]:
-    """Yield the flow of the whole loop at which a unit has all its maker, or its alloy, allows.
+    """Yield the flow of a loop run at many speeds at which a unit has all that it is allowed.
 
-    The units share the water as they do at the design point.
+    That is what its maker allows, or its alloy.
     """
-    by_name, alloys = {need.name: need for need in needs}, {it.name: it.alloy for it in case.unit}
-    for unit in best.design.units:
-        if unit.flow <= 0.0:
-            continue
-        most, alloy = by_name[unit.name].most, alloys[unit.name]
-        if most is not None:
-            yield best.design.flow * most / unit.flow, "maker"
+    alloys, total = {unit.name: unit.alloy for unit in case.unit}, point.total_flow()
+    for coil in built.loop.coils:
+        flow, most = point.units[coil.unit].volume_flow, needs[coil.unit].most
+        if most is not None and (found := flow_from(total, flow, most)) is not None:
+            yield found, "maker"
+        alloy, velocity = alloys[coil.unit], coil.velocity(flow)
         fastest = None if alloy is None else case.catalogue.fastest_water(alloy)[1]
-        if fastest is not None and unit.coil_velocity:
-            yield best.design.flow * fastest / unit.coil_velocity, "alloy"
+        if fastest is None or velocity is None:
+            continue
+        if (found := flow_from(total, np.asarray(velocity), fastest)) is not None:
+            yield found, "alloy"
 
 
-def _must_prime(case: Case, best: Ranked) -> bool | None:
+def _must_prime(case: Case, built: Built, part: PumpPart) -> bool | None:
     """Return whether a pump that cannot prime itself would not start here; None: not known.
 
     What is typical of a boat may lift her pump out of the water, so a few such boats are asked.
     """
-    plain = replace(best.result.part, self_priming=False, priming_lift=0.0)
-    must = _cannot_start(case, best.built, plain, best.design)
+    plain = replace(part, self_priming=False, priming_lift=0.0)
+    now = full_supply(case, built.network, plain)
+    must = _cannot_start(case, built, plain, now)
     if must is not False:
         return must
-    boats = some_boats(case, best.built.network.name, DEFAULT_SEED)
-    sure = all(_cannot_start(boat, hers, plain, best.design) is False for boat, hers, _ in boats)
+    boats = some_boats(case, built.network.name, DEFAULT_SEED)
+    sure = all(_cannot_start(boat, hers, plain, now) is False for boat, hers, _ in boats)
     return False if sure else None
+
+
+def _tried(told: Told, part: PumpPart, needs: Mapping[str, UnitNeed]) -> PumpResult:
+    (item,) = tried([((told.case, told.built, needs), part)], with_speeds=False)
+    return item.result
+
+
+def _is_of_the_loop(said: Fact) -> bool:
+    """Return whether it is the loop that keeps a pump from running, whichever it is."""
+    refused = (kind for kind in REFUSED if kind != "start.too_high")  # a stronger one pushes it up
+    return said.kind in (*STARVED, "design.no_flow_cools", *refused)
 
 
 def _cannot_start(case: Case, built: Built, part: PumpPart, now: Conditions) -> bool | None:
     """Return whether a pump does not start upright or heeled; None: not known."""
-    start = first_start(case, built, part, now)
+    start = first_start(case, with_pump(case, built, part), part, now)
     if start.outcome == NOT_KNOWN:
         return None
     return start.outcome == NO or bool(start.on_a_tack)
