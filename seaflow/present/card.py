@@ -15,6 +15,7 @@ from seaflow.base.facts import Fact, amount, fact
 from seaflow.present.layout import NARROW, bold, width, wrapped
 from seaflow.present.quantities import Show
 from seaflow.studies.design.cautions import Caution
+from seaflow.studies.design.cured import left_by_cures
 from seaflow.studies.design.judge import NO, TIGHT, YES, Ruling, worst_of
 from seaflow.studies.design.named import pump_named
 from seaflow.studies.design.start import cures_of
@@ -158,7 +159,10 @@ def cures(rulings: Iterable[Ruling], show: Show) -> Block | None:
     every = tuple(rulings)
     worst = worst_of(item.grade for item in every)
     found = cures_of(item.cure for item in every if item.grade == worst)
-    return block("Cure", *sentences(found, show), kept=1, listed=True, apart=True)
+    left = left_by_cures(every)
+    said = [*found[:1], *([left] if left is not None else []), *found[1:]]
+    kept = 1 if left is None else 2
+    return block("Cure", *sentences(said, show), kept=kept, listed=True, apart=True)
 
 
 def careful(cautions: Iterable[Caution], own: Iterable[str] = ()) -> Block | None:

@@ -41,7 +41,17 @@ CHANGES = {  # how the card says a change
     "improve.cable": "improve.card_cable",
     VALVES: "improve.card_valves",
 }
-
+# Of a new pump: if its curve passes over what is asked, if it is enough all the same, if neither.
+ONE_PUMP = (
+    "improve.card_pump_to_buy",
+    "improve.card_pump_enough",
+    "improve.card_pump_not_listed",
+)
+SEVERAL_PUMPS = (
+    "improve.card_pumps_to_buy",
+    "improve.card_pumps_enough",
+    "improve.card_pumps_not_listed",
+)
 BOUGHT = {
     "hose": "improve.bought_hose",
     "tail": "improve.bought_tail",
@@ -113,8 +123,8 @@ def _change(said: Fact, answer: Improvement, winner: Choice, show: Show) -> str:
         flow, head = amount("flow", asks.flow), amount("head", asks.head)
         told |= {"flow": flow, "head": head, "pumps": asks.n_pumps}
         is_enough = winner.keeps_rise >= answer.enough
-        how = "to_buy" if winner.gives else "enough" if is_enough else "not_listed"
-        kind = f"improve.card_{'pump' if asks.n_pumps == 1 else 'pumps'}_{how}"
+        how = 0 if winner.gives else 1 if is_enough else 2
+        kind = ONE_PUMP[how] if asks.n_pumps == 1 else SEVERAL_PUMPS[how]
     return show.sentence(fact(kind, **told))
 
 

@@ -19,6 +19,7 @@ from seaflow.studies.design import turns as turns_module
 from seaflow.studies.design.boats import DrawnBoats, _names_in, finds_of
 from seaflow.studies.design.certainty.find_out import FindOut, from_words, next_of, words_of
 from seaflow.studies.design.choose import _off_supply, _order
+from seaflow.studies.design.cured import left_by_cures
 from seaflow.studies.design.duties import bank_of, duties_of, has_battery
 from seaflow.studies.design.judge import TIGHT, YES, Judgement, Ruling
 from seaflow.studies.design.limits import limit
@@ -82,6 +83,23 @@ def test_cures_are_of_what_decides_and_would_make_a_yes_only_if_nothing_else_is_
     assert uncured.cure is None and uncured.keeps_with is None
     later = Judgement(rulings(("no", "cavitates", DEEPER), ("no", "unit_dry", None)), ())
     assert later.cure == DEEPER and later.keeps_with is None
+
+
+def test_what_no_cure_helps_is_told_beside_the_cures():
+    start = ("no", "cavitates", DEEPER)
+    for others, said in (
+        ([], None),
+        ([("no", "seldom_keeps_rise", None)], ("even_then_no", "seldom_keeps_rise")),
+        ([(TIGHT, "seldom_keeps_rise", None)], ("even_then_tight", "seldom_keeps_rise")),
+        ([(TIGHT, "misses_rise", None), ("no", "unit_dry", None)], ("even_then_no", "unit_dry")),
+        ([("no", "does_not_turn", VOLTS)], None),
+    ):
+        left = left_by_cures(rulings(start, *others))
+        found = None if left is None else (left.kind, left["said"].kind)
+        assert found == (None if said is None else tuple(f"design.{one}" for one in said))
+    assert left_by_cures(rulings(("no", "unit_dry", None))) is None
+    assert left_by_cures(rulings((TIGHT, "cavitates", DEEPER), ("no", "unit_dry", None))) is None
+    assert left_by_cures(()) is None
 
 
 def unit(name, flow, state="cooling", **more):

@@ -46,6 +46,8 @@ def judged(grade=YES, said=None, cure=None, recommended=None):
         decides=None if said is None else fact(said),
         cure=cure,
         keeps_with=cure,
+        rulings=(),
+        reasons=(fact(said),) if said and grade == NO else (),
         recommended=grade != NO if recommended is None else recommended,
     )
 
@@ -165,7 +167,11 @@ def test_the_least_flow_told_is_of_cases_that_ask_for_flow():
     mine = SimpleNamespace(bands=(band, None), keeps_running=0.99, keeps_rise=0.9)
     found = SimpleNamespace(of={"p": mine}.get, n_samples=500, decides=fact("x"))
     said = _how_sure(best, found)
+    assert said.kind == "size.how_sure"
     assert (said["days"], said["running"], said["rise"]) == (500, 0.99, 0.9)
+    for reason, kind in (("start.pump_above_water", "how_sure_once"), ("judge.rise", "how_sure")):
+        held = pump(at=rows, judgement=judged(NO, reason))
+        assert _how_sure(held, found).kind == f"size.{kind}"
     assert [one.value for one in said["flow"]] == [14.0 * L, 22.0 * L]
     assert _how_sure(best, SimpleNamespace(of=lambda _: None)).kind.endswith("without_days")
 

@@ -43,6 +43,7 @@ PRIME = {
     None: "size.card_prime_unknown",
 }
 PROTECTION = {True: "size.dry_run_and_ignition", False: "size.dry_run"}
+SURE = {"size.how_sure": "size.card_sure", "size.how_sure_once": "size.card_sure_once"}
 NOTHING = fact("size.nothing")
 
 
@@ -192,10 +193,8 @@ def _how_sure(loop: LoopSize, show: Show) -> Iterator[Block | None]:
     if verdict is None or best is None:
         return
     sure = verdict.how_sure
-    if sure.kind == "size.how_sure":
-        sure = fact("size.card_sure", **dict(sure.values))
-    if any(one.kind.startswith("start.") for one in best.judgement.reasons):
-        sure = fact("size.card_sure_started", sure=sure)
+    if sure.kind in SURE:
+        sure = fact(SURE[sure.kind], **dict(sure.values))
     found = loop.certainty
     if found is not None and found.typical:
         rest = None if found.find_out else show.sentence(typical_told(found))

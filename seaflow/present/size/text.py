@@ -66,6 +66,8 @@ def _choice(loop: LoopSize) -> Iterator[tuple[str, Fact]]:
         yield "Because", verdict.decides
     if verdict.cure is not None:
         yield "Cure", verdict.cure
+    if verdict.cure_leaves is not None:
+        yield "But", verdict.cure_leaves
     yield "Runs at", verdict.runs_at
     yield from (("Unit", unit) for unit in verdict.units)
     yield "How sure", verdict.how_sure

@@ -144,6 +144,8 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     ),
     # What would cure it.
     "cures": "{cures}",
+    "even_then_no": "even then {said}: it takes another pump, or another loop, as well",
+    "even_then_tight": "even then it is tight: {said}",
     "deeper": "put the pump {depth} lower, or shorten and widen the hose before it",
     "throttle": "set a valve in the branch of {unit}",
     "volts": "bring at least {least} to the pump: thicker cable, or a steadier supply",

@@ -70,6 +70,11 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "Of {days} simulated days of the season all units kept running on {running:.0%} and stayed "
         "within the permitted rise on {rise:.0%}; flow {flow:range} on nine days in ten. {worst}"
     ),
+    "how_sure_once": (
+        "Once it has started, on {days} simulated days of the season all units keep running on "
+        "{running:.0%} and stay within the permitted rise on {rise:.0%}; flow {flow:range} on nine "
+        "days in ten. {worst}"
+    ),
     "how_sure_without_days": (
         "No days were simulated, so the grade rests on the worst cases alone; days may better or "
         "worsen it. {worst}"
@@ -155,7 +160,10 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     ),
     "asked_so_far": "{grade}: {pump}; {flow:range} on nine days in ten",
     "asked_so_far_held": "{grade}: {pump}; {flow:range} on nine days in ten; {said}",
-    "card_sure_started": "{sure} That is once it has started.",
+    "card_sure_once": (
+        "Once it has started, of {days} simulated days every unit runs on {running:.0%} and keeps "
+        "the permitted rise on {rise:.0%}; {flow:range} on nine days in ten. {worst}"
+    ),
     # What to watch out for on the loop.
     "in_series": (
         '"{unit}" stands in series behind {before:quoted}: it gets preheated water. Pipe the units '

@@ -127,19 +127,9 @@ def _improve_loop(
     found = rate(space, picks, sampling, started(space.network.name, len(picks)))
     enough, judge = limit("likely_enough"), _Judge(space, sampling, shop_of(space))
     rated = judge.with_remarks(_fairly(dict(zip(picks, found, strict=True)), none), none)
-    pick_of = {id(choice): pick for pick, choice in rated.items()}
-    sound = [item for pick, item in rated.items() if pick == none or not item.too_much]
-    best = worth_judging(unbeaten(better(sound, rated[none], enough)), enough)
-    shown = {id(item) for item in best}
-    likely = [item for item in sound if id(item) not in shown and item.keeps_rise >= enough]
     now, drawn = judge.with_days(none, rated[none])
     leave = _leave(space, drawn, now)
-    front = [now if item is rated[none] else judge.choice(pick_of[id(item)], item) for item in best]
-    if leave is None:
-        judged = [(item, partial(judge.graded, pick_of[id(item)], item)) for item in likely]
-        front += better_graded(front, [ask for item, ask in judged if not item.takes_water])
-        if not fair(front, enough):
-            front += better_graded(front, [ask for item, ask in judged if item.takes_water])
+    front = _front(judge, rated, (none, now), leave is None)
     winner = winner_of(front, enough) if leave is None else now
     helps = leave is not None or not worth_nothing(now, winner, enough)
     winner = winner if helps else now
@@ -161,6 +151,29 @@ def _improve_loop(
         find_out=find_out_next(space.case, space.network, space.pumps[0]),
         helps=helps,
     )
+
+
+def _front(
+    judge: _Judge, rated: dict[Pick, Choice], as_is: tuple[Pick, Choice], more: bool
+) -> list[Choice]:
+    """Return the choices that none beats, judged; with `more` the first other one graded better.
+
+    `as_is` is the boat as it is, judged before.
+    """
+    (none, now), enough = as_is, limit("likely_enough")
+    pick_of = {id(choice): pick for pick, choice in rated.items()}
+    sound = [item for pick, item in rated.items() if pick == none or not item.too_much]
+    best = worth_judging(unbeaten(better(sound, rated[none], enough)), enough)
+    front = [now if item is rated[none] else judge.choice(pick_of[id(item)], item) for item in best]
+    if not more:
+        return front
+    shown = {id(item) for item in best}
+    likely = [item for item in sound if id(item) not in shown and item.keeps_rise >= enough]
+    judged = [(item, partial(judge.graded, pick_of[id(item)], item)) for item in likely]
+    front += better_graded(front, [ask for item, ask in judged if not item.takes_water])
+    if not fair(front, enough):
+        front += better_graded(front, [ask for item, ask in judged if item.takes_water])
+    return front
 
 
 def _fairly(rated: dict[Pick, Choice], none: Pick) -> dict[Pick, Choice]:

@@ -222,8 +222,8 @@ def why(
         yield from _otherwise(winner, front, enough)
         return
     if winner.keeps_rise < enough:
-        kind = "none_worth" if worth_nothing(now, winner, enough) else "none_reaches"
-        yield fact(f"improve.{kind}", enough=enough)
+        nothing = worth_nothing(now, winner, enough)
+        yield fact("improve.none_worth" if nothing else "improve.none_reaches", enough=enough)
         return
     rivals = [now, *alone, *front]
     if any(item.keeps_rise >= enough and item.changes != winner.changes for item in front):

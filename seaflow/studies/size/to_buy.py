@@ -34,9 +34,9 @@ from seaflow.studies.design.start import REFUSED, first_start
 from seaflow.studies.design.supply import supply_told
 from seaflow.studies.design.which_pump import full_supply
 from seaflow.studies.design.worst_cases import worst_cases
+from seaflow.studies.size.by_point import ByPoint
 from seaflow.studies.size.demand import demand_of, first_pump, flow_from, swept
 from seaflow.studies.size.heads import HeadList, head_list, needed_flows, needs_with_water
-from seaflow.studies.size.told import Told
 
 Point = tuple[float, float]  # the flow of the whole loop [m3/s] and the head of all pumps [m]
 ROUNDS = 8  # each is a run of all days; three do for most boats
@@ -96,7 +96,7 @@ def to_buy(
     place, heads = built.network.pumps[0], head_list(built, wet, now)
     if heads.flow <= 0.0:
         return None
-    told = Told(case, built, _share_of_one(built, needs), sampling)
+    told = ByPoint(case, built, _share_of_one(built, needs), sampling)
     point = _swept(told, heads)
     clean = _clean(told, heads, needs, point)
     asked = clean if clean is None or sampling.n_samples < 1 else _on_most_days(told, heads, clean)
@@ -127,7 +127,7 @@ def to_buy(
     )
 
 
-def _swept(told: Told, heads: HeadList) -> OperatingPoint:
+def _swept(told: ByPoint, heads: HeadList) -> OperatingPoint:
     """Return the loop, all clean in the warmest sea, run at many speeds of a pump."""
     part = told.part(heads.flow, heads.head)
     built = with_pump(told.case, told.built, part)
@@ -135,7 +135,7 @@ def _swept(told: Told, heads: HeadList) -> OperatingPoint:
 
 
 def _clean(
-    told: Told, heads: HeadList, needs: Mapping[str, UnitNeed], point: OperatingPoint
+    told: ByPoint, heads: HeadList, needs: Mapping[str, UnitNeed], point: OperatingPoint
 ) -> Point | None:
     """Return what gives every unit its need as a loop run at many speeds shares its water."""
     asked = demand_of(point, told.built, needs.values())
@@ -146,7 +146,7 @@ def _clean(
     return max(float(flow), heads.flow), max(head, heads.head)
 
 
-def _on_most_days(told: Told, heads: HeadList, clean: Point) -> Point | None:
+def _on_most_days(told: ByPoint, heads: HeadList, clean: Point) -> Point | None:
     """Return a flow and a head that are enough on the share of days that is likely enough.
 
     They hold for a pump of which that point alone is known, on its own doubtful curve. None where
@@ -192,7 +192,7 @@ def _port(found: Network, place: Pump) -> float | None:
     return place.port or (arriving[0].bore if arriving else None)
 
 
-def _scaled(told: Told, heads: HeadList, point: OperatingPoint) -> Point:
+def _scaled(told: ByPoint, heads: HeadList, point: OperatingPoint) -> Point:
     """Return a flow, and a head at it, that would be enough on that share of days, by scaling them.
 
     On each day drawn the flow that keeps the permitted rise is that which ran, times the rise over
@@ -271,7 +271,7 @@ def _must_prime(case: Case, built: Built, part: PumpPart) -> bool | None:
     return False if sure else None
 
 
-def _tried(told: Told, part: PumpPart, needs: Mapping[str, UnitNeed]) -> PumpResult:
+def _tried(told: ByPoint, part: PumpPart, needs: Mapping[str, UnitNeed]) -> PumpResult:
     (item,) = tried([((told.case, told.built, needs), part)], with_speeds=False)
     return item.result
 

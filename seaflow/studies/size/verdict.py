@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from seaflow.base.facts import Fact, amount, fact
 from seaflow.studies.design.choose import PumpResult
+from seaflow.studies.design.cured import left_by_cures
 from seaflow.studies.design.judge import NO, TIGHT, YES
 from seaflow.studies.design.likelihood import Certainty
 from seaflow.studies.design.limits import limit
@@ -21,7 +22,8 @@ WHY = {YES: "size.all_hold", TIGHT: "size.musts_hold", NO: "size.none_hold"}
 class SizeVerdict:
     """The answer for one loop in the order in which it is read.
 
-    `grade` is yes, tight or no, `decides` what makes it so, and `cure` what would mend that;
+    `grade` is yes, tight or no, `decides` what makes it so, `cure` what would mend that, and
+    `cure_leaves` what it would not;
     `measure` is what to find out first, where anything was sampled; `next` is None for a yes.
     """
 
@@ -30,6 +32,7 @@ class SizeVerdict:
     why: Fact
     decides: Fact | None
     cure: Fact | None
+    cure_leaves: Fact | None
     runs_at: Fact
     units: tuple[Fact, ...]
     how_sure: Fact
@@ -50,6 +53,7 @@ def verdict_on(
         why=_why(pumps),
         decides=best.judgement.decides,
         cure=best.judgement.cure,
+        cure_leaves=left_by_cures(best.judgement.rulings),
         runs_at=_runs_at(best),
         units=tuple(_unit(need, best.design) for need in needs),
         how_sure=_how_sure(best, certainty),
@@ -150,8 +154,9 @@ def _how_sure(best: PumpResult, found: Certainty | None) -> Fact:
     if found is None or mine is None:
         return fact("size.how_sure_without_days", worst=dirtiest)
     flow = mine.bands[0]
+    starts = not any(one.kind.startswith("start.") for one in best.judgement.reasons)
     return fact(
-        "size.how_sure",
+        "size.how_sure" if starts else "size.how_sure_once",
         days=found.n_samples,
         running=mine.keeps_running,
         rise=mine.keeps_rise,

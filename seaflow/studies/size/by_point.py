@@ -19,7 +19,7 @@ from seaflow.studies.design.which_pump import full_supply
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Told:
+class ByPoint:
     """A loop whose pumps are each told by a point: `share` of its flow, and its head.
 
     Of the loop any pump is built in; the head is parted over the pumps in a row.
