@@ -144,8 +144,13 @@ def pump_told(
 
 def typical_told(found: Any) -> Fact:
     """Return how much of an answer rests on what is typical of such boats."""
-    kind = "design.typical_values" if found.find_out else "design.typical_is_enough"
-    return fact(kind, values=len(found.typical))
+    if found.find_out:
+        return fact("design.typical_values", values=len(found.typical))
+    first = found.leading
+    if first is None:
+        return fact("design.typical_is_enough", values=len(found.typical))
+    told = {"input": first.label, "share": first.explains}
+    return fact("design.typical_but_one_leads", values=len(found.typical), **told)
 
 
 def to_find_out(found: Iterable[Any], show: Show) -> Block | None:

@@ -196,3 +196,19 @@ def test_of_a_loop_that_must_be_changed_first_nothing_is_asked_anywhere():
     card = faces_of("size", case).card(answer, Show())
     assert "Buy" not in [one.label for one in card.blocks]
     assert "Nothing to ask of a pump before the loop itself is changed" in both_texts(case, answer)
+
+
+@pytest.mark.parametrize(("file", "name"), asked())
+def test_why_more_is_asked_than_the_loop_needs_all_clean(file, name):
+    loop = next(loop for loop in sized(file).loops if loop.name == name)
+    why, curves = loop.asks.why, boat_curves(load_case(str(file)).case, sized(file))
+    drawn = next(item for item in curves if item.loop == name).asked
+    assert why.kind == "size.why_more"
+    assert (why["flow"].value, why["head"].value) == pytest.approx((drawn.flow, drawn.head))
+    is_uneven = drawn.flow > 1.01 * sum(need.flow for need in loop.needs)
+    assert is_uneven == (why["uneven"].kind == "size.uneven") == (len(loop.needs) > 2)
+    assert loop.asks.flow >= drawn.flow and loop.asks.head > drawn.head
+    case = load_case(str(file)).case
+    plain = next(one for one in size(case, 0).loops if one.name == name).asks
+    assert plain.why is None and plain.days is None
+    assert (plain.flow, plain.head) == pytest.approx((drawn.flow, drawn.head))

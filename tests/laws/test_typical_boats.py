@@ -14,13 +14,16 @@ from seaflow.boat import network
 from seaflow.boat.load import load_case
 from seaflow.boat.paths import value_at, with_values
 from seaflow.model.build import build_loop
+from seaflow.present.card import typical_told
 from seaflow.present.faces import faces_of
 from seaflow.present.quantities import Show
 from seaflow.present.size.tables import reason_lines
 from seaflow.studies.balance.study import balance
 from seaflow.studies.design.boats import N_BOATS, drawn_boats, held_by, leaves_one_of, n_boats
 from seaflow.studies.design.certainty.by_path import drawn_case, drawn_values
+from seaflow.studies.design.certainty.sample import Dominant
 from seaflow.studies.design.judge import GRADES, NO, Judgement, Ruling
+from seaflow.studies.design.likelihood import Certainty
 from seaflow.studies.design.which_pump import asked_of
 from seaflow.studies.diagnose.simulate import Setup
 from seaflow.studies.energy.study import energy
@@ -225,3 +228,20 @@ def test_fewer_boats_are_drawn_of_one_with_many_units_and_places():
     assert drawn(1, 24) == drawn(2, 24) == drawn(3, 12) == drawn(6, 4) == drawn(12, 0) == N_BOATS
     assert drawn(3, 24) == drawn(3, 12, 2) == drawn(15, 0) == 16
     assert drawn(6, 24) == drawn(12, 6) == drawn(16, 0) == 8
+
+
+def test_what_moves_the_flow_most_is_named_though_no_typical_value_would_tell_much():
+    def told(*explains, find_out=()):
+        inputs = tuple(
+            Dominant(label=f"input {n}", source="", measure="", explains=share)
+            for n, share in enumerate(explains)
+        )
+        season = fact("design.no_measurement_decides")
+        many = {"typical": (None, None), "find_out": find_out, "dominant": inputs}
+        return typical_told(Certainty(512, 20, season, season, 20.0, 30.0, **many))
+
+    said = told(0.7, 0.1)
+    assert said.kind == "design.typical_but_one_leads"
+    assert (said["input"], said["share"], said["values"]) == ("input 0", 0.7, 2)
+    assert [told(*some).kind for some in ((0.1, 0.05), ())] == ["design.typical_is_enough"] * 2
+    assert told(0.7, find_out=(None,)).kind == "design.typical_values"

@@ -19,8 +19,8 @@ from seaflow.studies.page.study import BoatPage
 from seaflow.studies.size.curves import LoopCurves
 from seaflow.studies.size.demand import Demand
 from seaflow.studies.size.size import LoopSize
+from seaflow.studies.size.to_buy import UNEVEN
 
-UNEVEN = 1.005  # of the sum of the needs, beyond which the loop is said to share unevenly
 DESK, PHONE = 520.0, 358.0  # pixels of the water window
 
 

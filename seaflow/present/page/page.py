@@ -14,7 +14,7 @@ from seaflow.boat.case import Case
 from seaflow.present.baseline_text import BLANK
 from seaflow.present.faces import faces_of
 from seaflow.present.notes import named_once
-from seaflow.present.page.answer import UNEVEN, answers_of
+from seaflow.present.page.answer import answers_of
 from seaflow.present.page.behind import Behind, behind, found
 from seaflow.present.page.both import Two, amount_of, both, said, told
 from seaflow.present.page.card import WholeCard, whole_card
@@ -37,7 +37,7 @@ from seaflow.studies.page.study import BoatPage, carries_owners_part
 from seaflow.studies.size.demand import Demand
 from seaflow.studies.size.heads import LEAST_LOST, HeadList
 from seaflow.studies.size.size import LoopSize
-from seaflow.studies.size.to_buy import ToBuy
+from seaflow.studies.size.to_buy import UNEVEN, ToBuy
 
 UNITS_ON_A_SHEET = 2  # of a loop, whose owner's part fills one sheet of paper
 IN_SHORT = ("answer", "buy", "place", "parts", "start", "cautions")  # what a customer keeps

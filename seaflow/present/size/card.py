@@ -58,16 +58,18 @@ def size_card(answer: Sizing, show: Show) -> Card:
         supply=answer.supply,
     )
     places = {loop.verdict.place for loop in answer.loops if loop.verdict is not None}
-    blocks = [*loops_of(answer, lambda loop: _blocks(loop, len(places) > 1, show))]
+    blocks = [*loops_of(answer, lambda loop: _blocks(loop, (n_loops > 1, len(places) > 1), show))]
     blocks += [_place(place, show) for place in places if len(places) == 1]
     blocks.append(at_rest(answer, show))
     blocks.append(more("size", "place" if answer.grade == YES else "improve"))
     return card(show.sentence(title), blocks, n_loops)
 
 
-def _blocks(loop: LoopSize, with_place: bool, show: Show) -> Iterator[Block | None]:
+def _blocks(loop: LoopSize, many: tuple[bool, bool], show: Show) -> Iterator[Block | None]:
+    """Yield the blocks of a loop; `many` tells of several loops, and of several places to tell."""
+    several, with_place = many
     yield _decision(loop, show)
-    yield from _what_to_do(loop, show)
+    yield from _what_to_do(loop, several, show)
     if with_place and loop.verdict is not None:
         yield _place(loop.verdict.place, show)
     yield from _how_sure(loop, show)
@@ -171,7 +173,7 @@ def _other(unit: UnitAt, need: Amount) -> Fact:
     return fact("size.card_other", unit=unit.name, need=need, flow=amount("flow", unit.flow))
 
 
-def _what_to_do(loop: LoopSize, show: Show) -> Iterator[Block | None]:
+def _what_to_do(loop: LoopSize, several: bool, show: Show) -> Iterator[Block | None]:
     best = loop.chosen
     if best is None:
         return
@@ -180,7 +182,9 @@ def _what_to_do(loop: LoopSize, show: Show) -> Iterator[Block | None]:
     if loop.asks is not None:
         sheets = [show.sentence(one) for one in _sheets(loop)]
         label = "Or buy" if best.fitted and loop.grade != NO else "Buy"
-        buy = show.sentences(_buy(loop.asks) if loop.asks.in_reach else _no_pump_alone(loop.asks))
+        why = () if several or loop.asks.why is None else (loop.asks.why,)
+        asked = _buy(loop.asks) if loop.asks.in_reach else _no_pump_alone(loop.asks)
+        buy = show.sentences((*asked, *why))
         yield block(label, buy, *sheets, kept=1, listed=True, apart=cure is None)
 
 

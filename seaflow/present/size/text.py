@@ -68,6 +68,8 @@ def _choice(loop: LoopSize) -> Iterator[tuple[str, Fact]]:
         yield "Cure", verdict.cure
     if verdict.cure_leaves is not None:
         yield "But", verdict.cure_leaves
+    if loop.asks is not None and loop.asks.why is not None:
+        yield "To buy", loop.asks.why
     yield "Runs at", verdict.runs_at
     yield from (("Unit", unit) for unit in verdict.units)
     yield "How sure", verdict.how_sure

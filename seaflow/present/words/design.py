@@ -275,6 +275,10 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "{values} {values:value is|values are} only typical of such boats; no one of them would "
         "change much."
     ),
+    "typical_but_one_leads": (
+        "{values} {values:value is|values are} only typical of such boats; what moves the flow "
+        "most is none of them: {input}, {share:.0%} of its variance."
+    ),
     "in_such_boats": "on {boats} of {of} boats like this one {such_as}",
     "card_same_words": "(...: the boat as you typed it)",
     "find_out": "{what}: {how}",

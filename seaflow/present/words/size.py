@@ -129,8 +129,8 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
     "card_other": "{unit}: {flow} of {need}",
     "card_other_fails": "{unit}: {state}",
     "card_buy": "{who} at least {flow:upboth} at {head:upboth}{most}{days};",
-    "card_buy_one": "A pump that gives",
-    "card_buy_each": "{pumps} pumps that each give",
+    "card_buy_one": "A pump for",
+    "card_buy_each": "{pumps} pumps, each for",
     "card_none_alone": "No pump alone",
     "card_none_of_several": "No {pumps} pumps",
     "card_it": "it",
@@ -144,14 +144,23 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "{flow:upboth} at {head:upboth}, and no pump of the table does. See first what opens up "
         "the loop: seaflow improve BOAT."
     ),
-    "card_buy_most": ", and no more than {most:downboth} in this loop",
+    "why_more": (
+        "All clean {flow} at {head} would do{uneven}; the rest is for growth until the next "
+        "cleaning and what is not measured."
+    ),
+    "why_more_each": (
+        "All clean {flow} at {head} of each would do; the rest is for growth until the next "
+        "cleaning and what is not measured."
+    ),
+    "uneven": " ({units} but for uneven sharing)",
+    "card_buy_most": ", at most {most:downboth} here",
     "card_buy_days": ": enough on {days:.0%} of days",
     "card_buy_kind": "{supply}, continuous duty, {port:both} ports, {protection}; {prime}.",
     "card_buy_dull": "{supply}, continuous duty, {protection}; {prime}.",
     "dry_run": "dry-run protection",
     "dry_run_and_ignition": "dry-run and ignition protection",
     "card_prime": "it must prime itself, for the water does not reach it by itself",
-    "card_no_prime": "under water as it is, it need not prime itself",
+    "card_no_prime": "it need not prime itself",
     "card_prime_unknown": "self-priming, unless its place stays under water heeled either way",
     "card_sheet": "Your sheet {pump}: {grade}, {flow} at {head}.",
     "card_sure": (

@@ -43,6 +43,7 @@ TIGHT_AT = {
     "high": "design.high_end_is_tight",
     "both": "design.both_ends_are_tight",
 }
+LEADS = 0.3  # of the variance of the flow, from which one input is said to lead; our assumption
 MOST_KEPT = 2_000  # samples that are kept for the chosen pump; more are drawn again
 
 
@@ -79,6 +80,12 @@ class Certainty:
     find_out: tuple[FindOut, ...] = ()
     typical: tuple[TypicalValue, ...] = ()
     drawn: Sample | None = field(default=None, compare=False)
+
+    @property
+    def leading(self) -> Dominant | None:
+        """The input that moves the flow so much that it must be named; None where none does."""
+        first = self.dominant[0] if self.dominant else None
+        return first if first is not None and first.explains >= LEADS else None
 
     def of(self, pump: str) -> PumpCertainty | None:
         """Return the certainty of one pump by name."""

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from seaflow.base.arrays import Array
-from seaflow.base.facts import Fact
+from seaflow.base.facts import Fact, amount, fact
 from seaflow.base.measured import measured
 from seaflow.boat.case import Case
 from seaflow.boat.defaults import default
@@ -43,20 +43,23 @@ ROUNDS = 8  # each is a run of all days; three do for most boats
 OVER = 1.004  # of what must be kept, within which a figure is not more than has to be asked
 DRY, MOST = 1.5, 6.0  # times the flow: where a unit does not cool yet, and where to give up
 
+UNEVEN = 1.005  # of the sum of the needs, beyond which a loop is said to share unevenly
+
 
 @dataclass(frozen=True, slots=True)
 class ToBuy:
     """What to ask of a pump, or of each of `n_pumps`: the least flow and head, and the rest.
 
-    `clean_flow` and `clean_head` are what the loop asks with all clean in the warmest sea, `days`
-    the share of simulated days on which a pump of which just `flow` at `head` is known is enough,
-    None if nothing was drawn. `most` is the flow of this loop at which the first unit gets more
-    than its maker or its alloy allows, as `limited_by` tells, None where nothing limits it.
-    `must_prime` is None where the height of its place is not recorded, or is typical and may be
-    above the water. `in_reach` is false where no pump of the table gives so much on any supply:
-    then no pump alone will do. `ignition_protected` is true where petrol or its vapour may come to
-    the pump. Where the loop has `n_pumps`, all figures are of each: pumps side by side share the
-    water, and those one after another the head.
+    `clean_flow` and `clean_head` are what the loop asks with all clean in the warmest sea, and
+    `why` says why more is asked than that, None if nothing was drawn. `days` is the share of
+    simulated days on which a pump of which just `flow` at `head` is known is enough, None likewise.
+    `most` is the flow of this loop at which the first unit gets more than its maker or its alloy
+    allows, as `limited_by` tells, None where nothing limits it. `must_prime` is None where the
+    height of its place is not recorded, or is typical and may be above the water. `in_reach` is
+    false where no pump of the table gives so much on any supply: then no pump alone will do.
+    `ignition_protected` is true where petrol or its vapour may come to the pump. Where the loop has
+    `n_pumps`, all figures are of each: pumps side by side share the water, and those one after
+    another the head.
     """
 
     flow: float = measured("m3/s")
@@ -72,6 +75,7 @@ class ToBuy:
     n_pumps: int = 1
     clean_flow: float = measured("m3/s", 0.0)
     clean_head: float = measured("m", 0.0)
+    why: Fact | None = None
 
 
 def gives(case: Case, built: Built, asks: ToBuy) -> bool:
@@ -124,7 +128,23 @@ def to_buy(
         n_pumps=built.loop.n_pumps,
         clean_flow=clean[0] * told.share,
         clean_head=clean[1] / rows,
+        why=None if sampling.n_samples < 1 else _why(told, clean, heads.flow),
     )
+
+
+def _why(told: ByPoint, clean: Point, of_units: float) -> Fact:
+    """Return why more is asked than the loop needs all clean, and if its units need less.
+
+    The pumps of a loop of several are told of each.
+    """
+    loop = told.built.loop
+    head = amount("head", clean[1] / loop.pumps_in_a_row)
+    if loop.n_pumps > 1:
+        return fact("size.why_more_each", flow=amount("flow", clean[0] * told.share), head=head)
+    uneven = fact("size.nothing")
+    if clean[0] > UNEVEN * of_units:
+        uneven = fact("size.uneven", units=amount("flow", of_units))
+    return fact("size.why_more", flow=amount("flow", clean[0]), head=head, uneven=uneven)
 
 
 def _swept(told: ByPoint, heads: HeadList) -> OperatingPoint:
