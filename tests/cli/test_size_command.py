@@ -320,6 +320,7 @@ def test_data_are_json_with_a_unit_on_every_measured_number(name):
         "seed",
         ".tried",
         ".pumps",
+        ".n_pumps",
         ".worst_cases",
         ".days",
         ".count",
