@@ -24,6 +24,10 @@ from seaflow.studies.improve.answer import Choice, Improvement, LoopImprovement
 
 VALVES = "improve.valves"
 OTHERS = ("improve.next_best", "improve.only_this", "improve.otherwise")  # name another choice
+PAIR = (  # names hoses with a smaller pump
+    *("improve.smaller_pump", "improve.smaller_pump_named"),
+    *("improve.smaller_pumps", "improve.smaller_pumps_named"),
+)
 CHANGES = {  # how the card says a change
     "improve.pump": "improve.card_pump",
     "improve.strainer": "improve.card_strainer",
@@ -107,8 +111,11 @@ def _blocks(answer: Improvement, loop: LoopImprovement, show: Show) -> Iterator[
         yield block(label, *sentences(loop.what[1:], show), apart=True)
     cure = [winner.cure] if winner.cure is not None else []
     yield block("Cure", *sentences(cure, show), apart=not changes)
-    label = "Or" if loop.why[0].kind in OTHERS else "Why"
-    yield block(label, *sentences(loop.why, show), apart=not changes)
+    pair = [said for said in loop.why if said.kind in PAIR]
+    yield block("Or", *sentences(pair, show))
+    why = [said for said in loop.why if said not in pair]
+    label = "Or" if why[0].kind in OTHERS and not pair else "Why"
+    yield block(label, *sentences(why, show), apart=not changes)
     yield block("Now", *sentences([_now(loop)], show))
     yield to_find_out(loop.find_out, show)
 

@@ -193,7 +193,10 @@ class Yard:
                 raw["strainer"][number] = {**kept, "model": model}
 
     def _above(self, bore):
-        return [wide for wide in self.catalogue.standard_bores() if wide > SAME_SIZE * bore][:SIZES]
+        usual, common = self.catalogue.standard_bores(), self.catalogue.common_bores()
+        last = [wide for wide in usual if wide > SAME_SIZE * bore][:SIZES][-1:]
+        near = [wide for wide in common if SAME_SIZE * bore < wide and [wide] <= last]
+        return near or [wide for wide in common if wide > SAME_SIZE * bore][:1]
 
     def _holes(self):
         """A single through-hull, and the outlet of the worst unit, with the seacocks on them."""

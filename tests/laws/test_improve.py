@@ -40,6 +40,8 @@ from seaflow.studies.design.certainty.inputs import inputs_of
 from seaflow.studies.design.certainty.sample import sample
 from seaflow.studies.design.changes import (
     network_named,
+    next_bores,
+    wider_bores,
     with_hose_bore,
     with_strainer,
 )
@@ -63,6 +65,7 @@ from seaflow.studies.improve.groups import (
 )
 from seaflow.studies.improve.leave import leave_it
 from seaflow.studies.improve.options import Priced, pump_choices, strainer_levels, total_price
+from seaflow.studies.improve.pair import is_better, thriftiest
 from seaflow.studies.improve.rate import rate
 from seaflow.studies.improve.search import _ways, single_picks
 from seaflow.studies.improve.space import Pick, make_space
@@ -79,6 +82,7 @@ from seaflow.studies.improve.winner import (
     worth_nothing,
 )
 from seaflow.studies.size.size import size
+from seaflow.studies.size.to_buy import ToBuy
 
 SAMPLES = (64, 20)  # enough for laws that hold draw by draw
 SAME = 1e-9  # relative: the same sums, whether one boat is run or many at once
@@ -528,10 +532,15 @@ def test_valves_are_set_as_balance_sets_them():
     ("where", "kinds"),
     [(KETCH_SPACE, [SUCTION, DELIVERY]), (MOTOR_SPACE, [SHARED, OF_UNIT, VALVES])],
 )
-def test_hoses_are_widened_together_and_alone_by_the_next_two_usual_bores(where, kinds):
+def test_hoses_are_widened_together_and_alone_by_the_next_common_bores(where, kinds):
     """With one unit all hoses after the pump are one group, with several those all share."""
     case = shipped(where[0])
-    usual = case.catalogue.standard_bores()
+    usual, common = case.catalogue.standard_bores(), case.catalogue.common_bores()
+
+    def above(bore):
+        """The common ones of the next two usual bores."""
+        return [wide for wide in [w for w in usual if w > bore + 1e-4][:2] if wide in common]
+
     groups = groups_by_name(*where)
     assert list(groups) == kinds
     sides = hose_sides(network.loops(case)[0])
@@ -543,14 +552,12 @@ def test_hoses_are_widened_together_and_alone_by_the_next_two_usual_bores(where,
         levels = groups[kind].levels[1:] if kind in groups else ()
         together = [level.says["bore"].value for level in levels if not level.alone]
         narrowest = min((hose.bore for hose in hoses), default=0.0)
-        wider = [bore for bore in usual if bore > narrowest + 1e-4]
-        assert together == (wider[:2] if levels else [])
+        assert together == (above(narrowest) if levels else [])
         for level in levels:
             (name, *others) = level.says["names"]
             assert level.alone is False or not others
             hose = next(hose for hose in hoses if hose.label == name)
-            above = [bore for bore in usual if bore > hose.bore + 1e-4]
-            assert not level.alone or level.says["bore"].value in above[:2]
+            assert not level.alone or level.says["bore"].value in above(hose.bore)
     alone = [
         level.says["names"]
         for group in groups.values()
@@ -624,7 +631,7 @@ def test_what_is_bought_for_a_wider_hose():
     on both sides of the coil, an elbow, two clamps a barb."""
     space = space_of(*KETCH_SPACE)
     row = [group.name for group in space.groups].index(DELIVERY)
-    way = tuple(2 if number == row else 0 for number in range(len(space.groups)))
+    way = tuple(1 if number == row else 0 for number in range(len(space.groups)))
     parts = shop_of(space).parts(Pick(0, 0, way))
     assert all(item.aboard is False for item in parts)
     counts = [(item.kind, item.what.kind.partition(".")[2], item.count) for item in parts]
@@ -805,7 +812,7 @@ def test_every_single_change_does_what_the_case_file_so_changed_does(tmp_path, n
     yard = Yard(tmp_path, tomllib.loads(text_of(name)), days=SAMPLES)
     answer = improved(name).loops[0]
     assert list(complaints(yard, answer, pairs=False)) == []
-    assert len(answer.singles) > 10
+    assert len(answer.singles) > 7
     spoilt = replace(answer, singles=tuple(replace(x, margin=0.0) for x in answer.singles))
     assert list(complaints(yard, spoilt, pairs=False))
 
@@ -906,3 +913,62 @@ def test_what_is_worth_nothing_is_never_recommended():
         "improve.nearest",
         "improve.runs_more",
     ]
+
+
+# ------------------------------------------------------------------ hoses with a smaller pump
+
+
+def test_hoses_one_size_up_with_a_smaller_pump_are_told_beside_a_pump_alone():
+    case = typical("motor yacht, 36 ft", unit=UNITS[1:2], supply="115 V 60 Hz", sea="86 degF")
+    short = tuple(replace(hose, length=0.8 * hose.length) for hose in case.hose)
+    case, sampling = replace(case, hose=short), (128, 20)
+    (loop,) = improve(case, sampling=sampling).loops
+    assert [said.kind for said in loop.winner.changes] == ["improve.pump"]
+    pair = loop.pair
+    _, hoses = pair.changes
+    assert hoses.kind == DELIVERY
+    assert same_size(hoses["bore"].value, 0.019)  # 3/4 in, and not 7/8 in
+    assert pair.keeps_rise >= limit("likely_enough") and pair.grade in (YES, TIGHT)
+    alone = loop.winner.asks
+    less = 0.8 * alone.flow * alone.head
+    saves = pair.energy_per_day < 0.98 * loop.winner.energy_per_day
+    assert saves or pair.asks.flow * pair.asks.head <= less
+    kind = "improve.smaller_pump" if pair.gives else "improve.smaller_pump_named"
+    (told,) = (said for said in loop.why if said.kind == kind)
+    assert told["changes"] == (hoses,) and told["pump"] == pair.pump
+    rows = [hose.row for hose in case.hose if same_size(hose.bore, 0.016)]
+    wider = with_hose_bore(case, rows, 0.019)
+    (again,) = size(wider, *sampling).loops  # the same boat, asked by the other command
+    assert (again.asks.flow, again.asks.head) == pytest.approx(
+        (pair.asks.flow, pair.asks.head), rel=1e-6
+    )
+
+
+def test_a_pair_must_ask_for_clearly_less_or_save_energy():
+    def asking(flow, energy=30.0):
+        return replace(made(4, energy, 1), asks=ToBuy(flow, 1.0, None, None, None))
+
+    alone = asking(1.0)
+    assert is_better(asking(0.8), alone) and not is_better(asking(0.81), alone)
+    assert is_better(asking(1.0, 29.0), alone) and not is_better(asking(1.0, 29.5), alone)
+    assert not is_better(replace(alone, asks=None), alone)
+    rated = {
+        Pick(0, 0, (1,)): made(4, 30, 1),
+        Pick(1, 0, (1,)): made(4, 20, 1),
+        Pick(2, 0, (1,)): made(1, 10, 1),
+        Pick(3, 0, (1,)): replace(made(4, 10, 1), too_much=True),
+        Pick(0, 0, (2,)): made(1, 30, 1),
+    }
+    assert thriftiest(rated, 0.9) == [Pick(1, 0, (1,))]
+
+
+def test_a_boat_is_offered_the_common_bores_alone():
+    catalogue = Catalogue()
+    common, every = catalogue.common_bores(), catalogue.standard_bores()
+    assert set(common) < set(every)
+    case = shipped(KETCH)
+    assert wider_bores(case, 0.016)[:3] == pytest.approx([0.019, 0.025, 0.032])
+    rows = [(0.010, [0.013, 0.016]), (0.016, [0.019]), (0.019, [0.025]), (0.022, [0.025])]
+    rows += [(0.0254, [0.032]), (0.038, [0.051]), (0.051, [])]
+    for bore, bores in rows:
+        assert next_bores(case, bore) == pytest.approx(bores)

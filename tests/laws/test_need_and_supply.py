@@ -121,9 +121,9 @@ def test_the_speed_set_is_the_least_that_meets_every_need():
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_a_suggested_bore_is_the_smallest_usual_one_that_keeps_the_velocity(name):
+def test_a_suggested_bore_is_the_smallest_common_one_that_keeps_the_velocity(name):
     """Or one sold as that size, and on the suction side no narrower than the port of the pump."""
-    bores = shipped(name).catalogue.standard_bores()
+    bores = shipped(name).catalogue.common_bores()
     for loop, place in zip(sized(name).loops, shipped(name).pump, strict=True):
         port = place.port or loop.chosen.part.inlet
         for item in loop.bores:

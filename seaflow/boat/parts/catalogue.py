@@ -145,6 +145,11 @@ class Catalogue:
         texts = read_table("parts/hoses.toml")["standard"]["bores"]
         return tuple(read_quantity(text, "m") for text in texts)
 
+    def common_bores(self) -> tuple[float, ...]:
+        """Return the bores of hose that are sold everywhere [m], rising."""
+        texts = read_table("parts/hoses.toml")["standard"]["common"]
+        return tuple(read_quantity(text, "m") for text in texts)
+
     def usual_barb_bore(self, hose_bore: float) -> float:
         """Return the clear bore of the barb that usually carries a hose of this bore [m]."""
         hoses, ratios = _usual_barbs()

@@ -62,12 +62,12 @@ WORDS: Mapping[str, str] = {
         "at {head:upboth} each."
     ),
     "card_pump_not_listed": (
-        "A pump for at least {flow:upboth} at {head:upboth}. No pump listed for this supply gives "
-        "that; {pump} comes nearest. Look for one, or for another supply."
+        "A pump for at least {flow:upboth} at {head:upboth}; those listed give less, {pump} most: "
+        "look further."
     ),
     "card_pumps_not_listed": (
-        "{pumps} pumps, each for at least {flow:upboth} at {head:upboth}. No pump listed for this "
-        "supply gives that; {pump} comes nearest. Look for some, or for another supply."
+        "{pumps} pumps, each for at least {flow:upboth} at {head:upboth}; those listed give less, "
+        "{pump} most: look further."
     ),
     "card_pumps_to_buy": (
         "{pumps} pumps, each for at least {flow:upboth} at {head:upboth}, such as {pump}."
@@ -177,6 +177,24 @@ WORDS: Mapping[str, str] = {
     "next_best": (
         "Next best, with least work: {changes} ({count} {count:change|changes}), enough on "
         "{share:.0%} of the days at {energy} a day."
+    ),
+    "smaller_pump": (
+        "With {changes} a pump for at least {flow:upboth} at {head:upboth} does, such as {pump}: "
+        "enough on {share:.0%} of the days at {energy} a day instead of {energy_before}."
+    ),
+    "smaller_pump_named": (
+        "With {changes} pump {pump} does: enough on {share:.0%} of the days at {energy} a day "
+        "instead of {energy_before}. Of another ask at least {flow:upboth} at {head:upboth}."
+    ),
+    "smaller_pumps": (
+        "With {changes} {pumps} pumps, each for at least {flow:upboth} at {head:upboth}, do, such "
+        "as {pump}: enough on {share:.0%} of the days at {energy} a day instead of "
+        "{energy_before}."
+    ),
+    "smaller_pumps_named": (
+        "With {changes} {pumps} pumps {pump} do: enough on {share:.0%} of the days at {energy} a "
+        "day instead of {energy_before}. Of others ask at least {flow:upboth} at {head:upboth} "
+        "each."
     ),
     "against_it": "But {reason}.",
     "takes_from": (

@@ -16,6 +16,7 @@ from seaflow.boat.tables.supply import Cable
 from seaflow.boat.tables.things import Fitting, Hose, Intake, Outlet, Pump, Seacock, Strainer, Thing
 from seaflow.studies.design.supply import supply_of
 
+MOST_STEPS = 2  # sizes up
 IN_THE_RUN = ("check_valve", "vented_loop", "flush_tee")  # with ports of their own bore
 
 
@@ -25,8 +26,18 @@ def network_named(case: Case, name: str) -> Network:
 
 
 def wider_bores(case: Case, bore: float) -> list[float]:
-    """Return the usual bores above one, rising [m]."""
-    return [found for found in case.catalogue.standard_bores() if is_wider(found, bore)]
+    """Return the common bores above one, rising [m]."""
+    return [found for found in case.catalogue.common_bores() if is_wider(found, bore)]
+
+
+def next_bores(case: Case, bore: float) -> list[float]:
+    """Return the common bores among the next two usual ones above one, or the next common one [m].
+
+    A hose far wider than what it meets at its ends brings little and costs much.
+    """
+    usual = [found for found in case.catalogue.standard_bores() if is_wider(found, bore)]
+    common = wider_bores(case, bore)
+    return [found for found in common if found in usual[:MOST_STEPS]] or common[:1]
 
 
 def with_hose_bore(case: Case, rows: Collection[int], bore: float) -> Case:

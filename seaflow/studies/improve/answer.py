@@ -94,7 +94,8 @@ class LoopImprovement:
 
     `what` says what to change and what that does, `why` why that and nothing else. `leave` tells of
     a boat that is better left as it is and measured. Where nothing `helps` enough to be worth
-    doing, the winner is the boat as it is, and `what` tells what to look for.
+    doing, the winner is the boat as it is, and `what` tells what to look for. `pair` is one group
+    of hoses one size up with a pump, where that takes a clearly smaller pump than one alone.
     """
 
     name: str
@@ -111,6 +112,7 @@ class LoopImprovement:
     leave: Leave | None = None
     find_out: tuple[FindOut, ...] = ()
     helps: bool = True
+    pair: Choice | None = None
 
 
 @dataclass(frozen=True, slots=True)

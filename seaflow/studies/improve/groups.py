@@ -31,7 +31,7 @@ from seaflow.studies.balance.answer import throttles
 from seaflow.studies.balance.branches import branches_of
 from seaflow.studies.balance.setting import extra_losses
 from seaflow.studies.design.changes import (
-    wider_bores,
+    next_bores,
     with_conductor,
     with_hose_bore,
     with_intake_bore,
@@ -43,7 +43,7 @@ from seaflow.studies.design.limits import limit
 from seaflow.studies.design.need import UnitNeed
 from seaflow.studies.design.supply import supply_of
 from seaflow.studies.design.which_pump import full_supply
-from seaflow.studies.improve.options import AS_IT_IS, MOST_STEPS, Group, Level, Priced
+from seaflow.studies.improve.options import AS_IT_IS, Group, Level, Priced
 
 # Groups, each named as the kind of its facts.
 HULL, OUTLET, VALVES = "improve.hull", "improve.outlet", "improve.valves"
@@ -216,7 +216,7 @@ def _openings(
 ) -> Iterator[Level]:
     """Yield an opening of the hull one and two sizes up, with the seacock on it."""
     change = with_intake_bore if kind == HULL else with_outlet_bore
-    for bore in wider_bores(case, opening.bore)[:MOST_STEPS]:
+    for bore in next_bores(case, opening.bore):
         things, name = [Priced("through-hull" if kind == HULL else "outlet")], kind
         if cock is not None and is_wider(bore, cock.bore):
             things.append(Priced("seacock"))
@@ -240,7 +240,7 @@ def _hoses(
         return Group(kind, (AS_IT_IS,))
     narrowest = min(hose.bore for hose in hoses)
     levels = [AS_IT_IS]
-    together = wider_bores(case, narrowest)[:MOST_STEPS]
+    together = next_bores(case, narrowest)
     levels += [_wider(case, network, (kind, unit), hoses, bore) for bore in together]
     said = {_hoses_said(level) for level in levels}
     runs = runs_of(network, hoses)
@@ -261,7 +261,7 @@ def _hoses_said(level: Level) -> tuple[object, ...]:
 
 def _sizes_up(case: Case, run: Run, hoses: Collection[Hose]) -> list[float]:
     """Return the bores to try for a run: the next usual ones, and that of its wider neighbours."""
-    bores = wider_bores(case, run[0].bore)[:MOST_STEPS]
+    bores = next_bores(case, run[0].bore)
     ends = {run[0].from_, run[-1].to}
     beside = [hose for hose in hoses if hose not in run and ends & {hose.from_, hose.to}]
     meets = min((hose.bore for hose in beside), default=0.0)
@@ -308,7 +308,7 @@ def _price(case: Case, run: Run) -> Price | None:
 
 def _each_wider(case: Case, network: Network, hoses: tuple[Hose, ...]) -> Level | None:
     """Return every branch hose one size wider than it is."""
-    above = {hose.row: wider_bores(case, hose.bore) for hose in hoses}
+    above = {hose.row: next_bores(case, hose.bore) for hose in hoses}
     if not above or not all(above.values()):
         return None
     bores = {row: found[0] for row, found in above.items()}

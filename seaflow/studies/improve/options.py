@@ -13,12 +13,10 @@ from seaflow.boat.network import Network
 from seaflow.boat.parts.part import Price, PumpPart, price_of
 from seaflow.boat.tables.things import Strainer
 from seaflow.model.build import built_with
-from seaflow.studies.design.changes import with_strainer
+from seaflow.studies.design.changes import MOST_STEPS, with_strainer
 from seaflow.studies.design.choose import candidates, left_out
 from seaflow.studies.design.start import first_start
 from seaflow.studies.design.which_pump import full_supply
-
-MOST_STEPS = 2  # sizes up
 
 
 @dataclass(frozen=True, slots=True)

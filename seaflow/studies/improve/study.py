@@ -18,7 +18,7 @@ from seaflow.studies.design.certainty.draws import DEFAULT_SAMPLES, DEFAULT_SEED
 from seaflow.studies.design.certainty.sample import Sample
 from seaflow.studies.design.changes import network_named
 from seaflow.studies.design.choose import Ranked, rank_pumps, tried
-from seaflow.studies.design.judge import NO, worst_of
+from seaflow.studies.design.judge import GRADES, NO, worst_of
 from seaflow.studies.design.kinds import DRAWN
 from seaflow.studies.design.likelihood import Sampling, on_simulated_days
 from seaflow.studies.design.limits import limit
@@ -30,6 +30,7 @@ from seaflow.studies.improve.bill import Shop, shop_of
 from seaflow.studies.improve.groups import groups_of
 from seaflow.studies.improve.leave import Leave, leave_it
 from seaflow.studies.improve.options import pump_choices, strainer_levels
+from seaflow.studies.improve.pair import in_the_water, is_better, pair_picks, thriftiest
 from seaflow.studies.improve.rate import Progress, rate
 from seaflow.studies.improve.search import shortlist, single_picks
 from seaflow.studies.improve.space import Pick, Space, make_space
@@ -44,6 +45,7 @@ from seaflow.studies.improve.winner import (
     what,
     why,
     winner_of,
+    with_hoses,
     worse_off,
     worth_judging,
     worth_nothing,
@@ -134,6 +136,7 @@ def _improve_loop(
     helps = leave is not None or not worth_nothing(now, winner, enough)
     winner = winner if helps else now
     others = () if helps else look_for(judge.asks(none), now.pump, supply_told(space.case))
+    pair = _pair(judge, winner) if helps else None
     alone = tuple(replace(rated[pick], remark=remark(rated[pick], now)) for pick in singles)
     return LoopImprovement(
         name=space.network.name,
@@ -143,14 +146,37 @@ def _improve_loop(
         front=tuple(few(front, winner)),
         winner=winner,
         what=(*what(now, winner, enough, leave), *worse_off((now, winner), alone), *others),
-        why=tuple(why((now, winner), alone, front, enough, leave)),
+        why=(*why((now, winner), alone, front, enough, leave), *with_hoses(pair, winner)),
         n_tried=n_tried,
         n_sampled=len(picks),
         left_out=pump_choices(space.case, space.network, space.pumps[0])[1],
         leave=leave,
         find_out=find_out_next(space.case, space.network, space.pumps[0]),
         helps=helps,
+        pair=pair,
     )
+
+
+def _pair(judge: _Judge, winner: Choice) -> Choice | None:
+    """Return the hoses one size up with a pump that is smaller than the one taken, if that is all.
+
+    Where another pump alone is not taken, or none is clearly better so, there is none.
+    """
+    if [said.kind for said in winner.changes] != ["improve.pump"]:
+        return None
+    picks, enough = pair_picks(judge.space), limit("likely_enough")
+    rated = dict(zip(picks, rate(judge.space, picks, judge.sampling, _unheard), strict=True))
+    found = [judge.choice(pick, rated[pick]) for pick in thriftiest(rated, enough)]
+    better = [
+        one
+        for one in found
+        if is_better(one, winner) and GRADES.index(one.grade) <= GRADES.index(winner.grade)
+    ]
+    return min(better, key=lambda one: (in_the_water(one), one.n_changes), default=None)
+
+
+def _unheard(done: int) -> None:
+    """Tell nobody of what is done."""
 
 
 def _front(

@@ -194,6 +194,26 @@ def look_for(asks: ToBuy | None, pump: str, supply: Fact) -> Iterator[Fact]:
         yield fact(kind, **told, pump=pump, pumps=asks.n_pumps, supply=supply)
 
 
+def with_hoses(pair: Choice | None, alone: Choice) -> Iterator[Fact]:
+    """Yield which hoses let a smaller pump do than one alone, with what to ask of that."""
+    if pair is None or pair.asks is None:
+        return
+    kind = "improve.smaller_pump" if pair.gives else "improve.smaller_pump_named"
+    if pair.asks.n_pumps > 1:
+        kind = "improve.smaller_pumps" if pair.gives else "improve.smaller_pumps_named"
+    yield fact(
+        kind,
+        changes=tuple(said for said in pair.changes if said.kind != "improve.pump"),
+        flow=amount("flow", pair.asks.flow),
+        head=amount("head", pair.asks.head),
+        pump=pair.pump,
+        pumps=pair.asks.n_pumps,
+        share=pair.keeps_rise,
+        energy=_energy(pair),
+        energy_before=_energy(alone),
+    )
+
+
 def worse_off(two: tuple[Choice, Choice], alone: Sequence[Choice]) -> Iterator[Fact]:
     """Yield whose water the winner takes, if any, and what balancing valves alone do instead."""
     now, winner = two

@@ -45,7 +45,7 @@ def bore_advice(
     flow = needed_flows(built.loop, needs)
     found: list[BoreAdvice] = []
     before = _before_pump(built)
-    beside = (heads, port, case.catalogue.standard_bores())
+    beside = (heads, port, case.catalogue.common_bores())
     for number, link in enumerate(built.loop.links):
         for element in link.elements:
             kind = _kind(element)
