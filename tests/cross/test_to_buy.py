@@ -203,10 +203,13 @@ def test_why_more_is_asked_than_the_loop_needs_all_clean(file, name):
     loop = next(loop for loop in sized(file).loops if loop.name == name)
     why, curves = loop.asks.why, boat_curves(load_case(str(file)).case, sized(file))
     drawn = next(item for item in curves if item.loop == name).asked
-    assert why.kind == "size.why_more"
-    assert (why["flow"].value, why["head"].value) == pytest.approx((drawn.flow, drawn.head))
     is_uneven = drawn.flow > 1.01 * sum(need.flow for need in loop.needs)
-    assert is_uneven == (why["uneven"].kind == "size.uneven") == (len(loop.needs) > 2)
+    assert is_uneven == (len(loop.needs) > 2)
+    assert (why is not None) == (is_uneven or loop.asks.head >= 1.5 * drawn.head)
+    if why is not None:
+        assert why.kind == "size.why_more"
+        assert (why["flow"].value, why["head"].value) == pytest.approx((drawn.flow, drawn.head))
+        assert is_uneven == (why["uneven"].kind == "size.uneven")
     assert loop.asks.flow >= drawn.flow and loop.asks.head > drawn.head
     case = load_case(str(file)).case
     plain = next(one for one in size(case, 0).loops if one.name == name).asks

@@ -144,13 +144,9 @@ WORDS: dict[str, str | Callable[[Mapping[str, Any], Any], str]] = {
         "{flow:upboth} at {head:upboth}, and no pump of the table does. See first what opens up "
         "the loop: seaflow improve BOAT."
     ),
-    "why_more": (
-        "All clean {flow} at {head} would do{uneven}; the rest is for growth until the next "
-        "cleaning and what is not measured."
-    ),
+    "why_more": "All clean {flow} at {head}{uneven}; the rest is for growth and what is not known.",
     "why_more_each": (
-        "All clean {flow} at {head} of each would do; the rest is for growth until the next "
-        "cleaning and what is not measured."
+        "All clean {flow} at {head} of each; the rest is for growth and what is not known."
     ),
     "uneven": " ({units} but for uneven sharing)",
     "card_buy_most": ", and no more than {most:downboth} in this loop",

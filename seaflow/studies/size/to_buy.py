@@ -43,6 +43,7 @@ ROUNDS = 8  # each is a run of all days; three do for most boats
 OVER = 1.004  # of what must be kept, within which a figure is not more than has to be asked
 DRY, MOST = 1.5, 6.0  # times the flow: where a unit does not cool yet, and where to give up
 
+MUCH = 1.5  # times the head all clean, from which more that is asked needs a reason; our assumption
 UNEVEN = 1.005  # of the sum of the needs, beyond which a loop is said to share unevenly
 
 
@@ -51,8 +52,9 @@ class ToBuy:
     """What to ask of a pump, or of each of `n_pumps`: the least flow and head, and the rest.
 
     `clean_flow` and `clean_head` are what the loop asks with all clean in the warmest sea, and
-    `why` says why more is asked than that, None if nothing was drawn. `days` is the share of
-    simulated days on which a pump of which just `flow` at `head` is known is enough, None likewise.
+    `why` says why much more is asked than that, None if it is not or nothing was drawn. `days` is
+    the share of simulated days on which a pump of which just `flow` at `head` is known is enough,
+    None where nothing was drawn.
     `most` is the flow of this loop at which the first unit gets more than its maker or its alloy
     allows, as `limited_by` tells, None where nothing limits it. `must_prime` is None where the
     height of its place is not recorded, or is typical and may be above the water. `in_reach` is
@@ -128,23 +130,25 @@ def to_buy(
         n_pumps=built.loop.n_pumps,
         clean_flow=clean[0] * told.share,
         clean_head=clean[1] / rows,
-        why=None if sampling.n_samples < 1 else _why(told, clean, heads.flow),
+        why=None if sampling.n_samples < 1 else _why(told, clean, asked[1], heads.flow),
     )
 
 
-def _why(told: ByPoint, clean: Point, of_units: float) -> Fact:
-    """Return why more is asked than the loop needs all clean, and if its units need less.
+def _why(told: ByPoint, clean: Point, head: float, of_units: float) -> Fact | None:
+    """Return why so much more head is asked than all clean, or more flow than the units need.
 
-    The pumps of a loop of several are told of each.
+    `head` is what is asked; None where neither is so. The pumps of a loop of several are told of
+    each.
     """
-    loop = told.built.loop
-    head = amount("head", clean[1] / loop.pumps_in_a_row)
+    loop, is_uneven = told.built.loop, clean[0] > UNEVEN * of_units
+    if head < MUCH * clean[1] and not is_uneven:
+        return None
+    each = amount("head", clean[1] / loop.pumps_in_a_row)
     if loop.n_pumps > 1:
-        return fact("size.why_more_each", flow=amount("flow", clean[0] * told.share), head=head)
-    uneven = fact("size.nothing")
-    if clean[0] > UNEVEN * of_units:
-        uneven = fact("size.uneven", units=amount("flow", of_units))
-    return fact("size.why_more", flow=amount("flow", clean[0]), head=head, uneven=uneven)
+        return fact("size.why_more_each", flow=amount("flow", clean[0] * told.share), head=each)
+    units = amount("flow", of_units)
+    uneven = fact("size.uneven", units=units) if is_uneven else fact("size.nothing")
+    return fact("size.why_more", flow=amount("flow", clean[0]), head=each, uneven=uneven)
 
 
 def _swept(told: ByPoint, heads: HeadList) -> OperatingPoint:
