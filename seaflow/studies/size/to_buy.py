@@ -165,9 +165,11 @@ def _clean(
     asked = demand_of(point, told.built, needs.values())
     if asked is None:
         return None
-    flow = np.interp(asked.flow, first_pump(point).volume_flow, point.total_flow())
-    head = asked.head * told.built.loop.pumps_in_a_row
-    return max(float(flow), heads.flow), max(head, heads.head)
+    flow = float(np.interp(asked.flow, first_pump(point).volume_flow, point.total_flow()))
+    # pumps at several places have each their own units, as the needs tell
+    if len(told.built.network.pumps) > 1 or flow <= UNEVEN * heads.flow:
+        return heads.flow, heads.head
+    return flow, max(asked.head * told.built.loop.pumps_in_a_row, heads.head)
 
 
 def _on_most_days(told: ByPoint, heads: HeadList, clean: Point) -> Point | None:
