@@ -6,6 +6,7 @@ marked as a gap: a verdict may rest on a gap only if it is the same at every val
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from itertools import pairwise
@@ -18,7 +19,7 @@ from seaflow.base.units import Misread, read_quantity
 from seaflow.boat.case import FITTING_TABLES, Case
 from seaflow.boat.defaults import Assumption, assumed
 from seaflow.boat.keys import keys_of
-from seaflow.boat.reader.text import Path
+from seaflow.boat.reader.text import CaseText, Path
 from seaflow.boat.tables.gap import Gap
 
 _THINGS = ("through_hull", "sea_chest", "seacock", "strainer", "pump", "unit", "outlet", "hose")
@@ -29,6 +30,7 @@ _INSTEAD = {  # any of these tells what the key is asked for
     "port": ("model",),
     "cooling": ("model",),
 }
+_USUAL = re.compile(r"# typical\s*$")
 _JOINTS = ("manifold", "collector")  # where the water of several units parts, and joins again
 
 
@@ -47,6 +49,30 @@ def filled(
         whole["hose"] = _usual_run(whole)
         usual = (assumed("hose.run", "the hoses"),) if whole["hose"] else ()
     return whole, tuple(_gaps(whole)), usual
+
+
+def without_usual_words(text: CaseText, raw: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a case as TOML data without words that its lines call typical: nobody told those.
+
+    Names stay: things are known by them.
+    """
+    usual = {
+        path
+        for path, line in text.where.items()
+        if path[0] in _SURVEYED and path[-1] != "name" and _USUAL.search(text.lines[line - 1])
+    }
+    return {
+        name: [_but(row, (name, number), usual) for number, row in enumerate(content)]
+        if isinstance(content, list)
+        else _but(content, (name,), usual)
+        for name, content in raw.items()
+    }
+
+
+def _but(content: Any, path: Path, usual: set[Path]) -> Any:
+    if not isinstance(content, Mapping):
+        return content
+    return {key: value for key, value in content.items() if (*path, key) not in usual}
 
 
 def _looked_at(name: str, content: Any) -> Any:

@@ -17,7 +17,7 @@ from seaflow.boat.checks.sense import AS_READ, NAMES, SENSE, Check, as_named, ch
 from seaflow.boat.checks.turned import check_turned, straightened
 from seaflow.boat.checks.ways import WAYS, check_reached
 from seaflow.boat.defaults import Assumption
-from seaflow.boat.gaps import filled
+from seaflow.boat.gaps import filled, without_usual_words
 from seaflow.boat.keys import keys_of
 from seaflow.boat.known import by_address
 from seaflow.boat.numbering import row_numbers
@@ -117,7 +117,7 @@ def load_written(
     open_: tuple[Gap, ...] = ()
     usual: tuple[Assumption, ...] = ()
     if gaps:
-        raw, open_, usual = filled(raw)
+        raw, open_, usual = filled(without_usual_words(text, raw))
         text = text.only(raw)  # what is not known stands nowhere
     more = {"text": text, "meta": meta, "catalogue": catalogue, "gaps": open_}
     before = reading.text

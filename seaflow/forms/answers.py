@@ -383,6 +383,9 @@ def _with(thing: Any, table: str, values: Mapping[str, Any]) -> Any:
         target[key] = value
     if seen:
         own["seen"] = dataclasses.replace(thing.seen or SEEN[table](), **seen)
-    if place:
+    if place and thing.at is None and set(place) == {"height"}:
+        own["height"] = place["height"]
+    elif place:  # one height alone: what stood in for it would be left beside the answer
         own["at"] = dataclasses.replace(thing.at or Place(height=thing.height), **place)
+        own["height"] = None
     return dataclasses.replace(thing, **own)

@@ -23,6 +23,7 @@ from seaflow.studies.survey.severity import SEVERITIES
 
 Told: TypeAlias = list[tuple[Rule, tuple[Verdict, ...]]]
 _R = TypeVar("_R")
+SUPPLY = ("supply",)
 OPENINGS = ("intake", "outlet", "skin_fitting")  # tables of a checklist
 
 
@@ -81,9 +82,18 @@ def with_gap(case: Case, gap: Gap, number: int) -> Case:
         changed: Any = dataclasses.replace(getattr(case, table), **values)
     else:
         rows = list(getattr(case, table))
-        rows[int(gap.path[1])] = dataclasses.replace(rows[int(gap.path[1])], **values)
+        rows[int(gap.path[1])] = _with_values(rows[int(gap.path[1])], values)
         changed = tuple(rows)
     return dataclasses.replace(case, **{table: changed})
+
+
+def _with_values(thing: Any, values: dict[str, Any]) -> Any:
+    """Return a thing with other values; its height lies in its place, where it has one."""
+    place = getattr(thing, "at", None)
+    if place is not None and "height" in values:
+        place = dataclasses.replace(place, height=values["height"])
+        return dataclasses.replace(thing, **values | {"height": None, "at": place})
+    return dataclasses.replace(thing, **values)
 
 
 def judged_surely(evidence: Evidence, others: tuple[Varied, ...]) -> Told:
@@ -137,9 +147,20 @@ def _surely(rule: Rule, evidence: Evidence, others: Sequence[Varied]) -> Iterato
             yield from (_told_surely(item, met[where]) for item in verdicts)
     every = [gap for gaps in waits.values() for gap in gaps]
     for where, gaps in waits.items():
-        severity = _severest(rule, met[where])
-        for gap in gaps or every or evidence.case.gaps:  # some change it only together
-            yield from asks(evidence.case, gap, severity)
+        some = gaps or every or evidence.case.gaps  # some change it only together
+        yield from _asked(rule, evidence.case, some, met[where])
+
+
+def _asked(rule: Rule, case: Case, gaps: Sequence[Gap], met: list[Verdict]) -> Iterator[Unknown]:
+    """Yield the gaps that a thing waits for, and what one of the supply leaves to be asked.
+
+    On paper both are asked in one visit.
+    """
+    severity = _severest(rule, met)
+    for gap in gaps:
+        yield from asks(case, gap, severity)
+    if any(gap.path == SUPPLY for gap in gaps):
+        yield from dict.fromkeys(one for one in met if isinstance(one, Unknown))
 
 
 def _by_thing(evidence: Evidence, verdicts: tuple[Verdict, ...]) -> dict[str, list[Verdict]]:

@@ -115,12 +115,12 @@ def _recorded(case: Case, table: str, thing: Any) -> Iterator[tuple[str, Key, An
         yield from _given(case, (), thing)
     elif thing is not None:
         path = (thing.table, thing.row)
-        found = [*_given(case, path, thing)]
+        found = {key: (declared, value) for key, declared, value in _given(case, path, thing)}
         for inner in _INSIDE:
             prefix = "cable." if inner == "cable" else ""
-            for key, declared, value in _given(case, path, getattr(thing, inner, None)):
-                found.append((prefix + key, declared, value))
-        yield from (item for item in found if _is_own(table, item[0]))
+            for key, declared, value in _given(case, path, getattr(thing, inner, None), inner):
+                found[prefix + key] = (declared, value)
+        yield from ((key, *one) for key, one in found.items() if _is_own(table, key))
 
 
 def _is_own(table: str, key: str) -> bool:
@@ -129,13 +129,16 @@ def _is_own(table: str, key: str) -> bool:
     return of_cable == (table == "cable") or table not in ("cable", "pump")
 
 
-def _given(case: Case, path: Path, record: Any) -> Iterator[tuple[str, Key, Any]]:
-    """Yield the keys of a record that somebody gave: no default, no gap, nothing typical."""
+def _given(case: Case, path: Path, record: Any, inner: str = "") -> Iterator[tuple[str, Key, Any]]:
+    """Yield the keys of a record that somebody gave: no default, no gap, nothing typical.
+
+    `path` leads to its thing, and `inner` is the table of the thing that it is.
+    """
     if record is None:
         return
     open_ = {key for gap in case.gaps if gap.path == path for key in gap.keys}
     for name, spelled, declared in keys_of(type(record)):
-        value, here = getattr(record, name), (*path, spelled)
+        value, here = getattr(record, name), (*path, *([inner] if inner else []), spelled)
         if value is None or declared.many or declared.of is not None or spelled in _NO_FACTS:
             continue
         is_default = declared.default is not None and here not in case.text.where
