@@ -9,7 +9,7 @@ from typing import Any
 from seaflow.boat.case import Case
 from seaflow.boat.keys import keys_of
 from seaflow.boat.known import BOAT
-from seaflow.boat.reader.known import MEASURED, NOT_ACCESSIBLE, SEEN, HowKnown
+from seaflow.boat.reader.known import MEASURED, NOT_ACCESSIBLE, SEEN, TOLD, HowKnown
 from seaflow.boat.reader.text import Path
 from seaflow.boat.tables.recorded_record import Followed, Record
 from seaflow.forms.checklist import Address, declared_key, record_of
@@ -29,7 +29,7 @@ def known_by_answers(
         found[address] = replace(
             known,
             date=known.date or record.date or "",
-            by=known.by or record.surveyor or "",
+            by=known.by or ("" if known.how == TOLD else record.surveyor or ""),
             visit=file,
         )
     return found

@@ -86,7 +86,7 @@ def verdicts(answer):
     graded = {item.number: f"{item.rule} {item.severity}" for item in answer.findings}
     found = set()
     for row in answer.ledger:
-        found |= {(row.thing, rule, "kept") for rule in row.in_order}
+        found |= {(row.thing, rule, "kept") for rule in (*row.in_order, *row.as_told)}
         found |= {(row.thing, *graded[number].split(" ")) for number in row.findings}
     return found
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from importlib.metadata import version
 
@@ -36,6 +36,7 @@ class RecordRow:
     thing: str
     recorded: tuple[str, ...] = ()
     in_order: str = ""
+    as_told: str = ""
     found: str = ""
     not_seen: str = ""
 
@@ -65,12 +66,14 @@ class Says:
         """
         before: dict[str, str] = {}
         for row in self.answer.ledger:
-            if row.facts or row.in_order or row.findings or row.left_open:
+            if row.facts or row.findings or row.left_open:
+                seen, told = _in_order(row, self.answer)
                 yield RecordRow(
                     row.mark,
                     _title(row),
                     tuple(_once(line, row.mark, before) for line in self._recorded(row)),
-                    _once(_in_order(row, self.answer), row.mark, before),
+                    _once(seen, row.mark, before),
+                    _once(told, row.mark, before),
                     "; ".join(self._found(row)),
                     "; ".join(_not_seen(row)),
                 )
@@ -85,9 +88,8 @@ class Says:
                 day, who = ("", "") if (day, who) == head else (day, who)
                 known.setdefault((item.how, day, who), []).append(item)
         for (how, day, who), facts in known.items():
-            when = f" {day}" if day else ""
             said = "; ".join(self._facts(facts))
-            yield f"{capital(how)}{when}{f', {who}' if who else ''}: {said}"
+            yield f"{_by(how, day, who)}: {said}"
 
     def _facts(self, facts: list[LedgerFact]) -> Iterator[str]:
         """Yield values, then what is so, then what is not."""
@@ -97,7 +99,7 @@ class Says:
         for truth, word in ((True, "yes"), (False, "no")):
             same = [_key(item) for item in facts if item.value is truth]
             if same:
-                yield f"{word}: {', '.join(same)}"
+                yield f"{word} to {', '.join(same)}"
 
     def _value(self, item: LedgerFact) -> str:
         value = item.value
@@ -223,21 +225,24 @@ def _title(row: LedgerRow) -> str:
     return f"{row.thing}, on {row.ends[0]}"
 
 
-def _in_order(row: LedgerRow, answer: Survey) -> str:
-    """Return the items that a thing keeps, "in part" where something of them is open.
-
-    One of which anything was found is not in order.
+def _in_order(row: LedgerRow, answer: Survey) -> tuple[str, str]:
+    """Return the items that a thing keeps as seen, and those that it keeps if what was told is
+    right; "in part" where something of them is open or told. None of which anything was found.
     """
     of = {rule.id: rule.item for rule in rules()}
     found = {item.item for item in answer.findings if item.number in row.findings}
-    waits = {of[rule] for item in answer.look_at if item.thing == row.thing for rule in item.rules}
     short = {one["number"]: one["short"] for one in read_table("survey_items.toml")["item"]}
-    kept = dict.fromkeys(of[rule] for rule in row.in_order)
-    return "; ".join(
-        f"{short[item]}{' (in part)' if item in waits else ''}"
-        for item in kept
-        if item not in found
-    )
+    waits = {of[name] for name in row.waiting}
+    seen, told = ({of[name]: "" for name in names} for names in (row.in_order, row.as_told))
+
+    def listed(kept: Iterable[int], not_all: Container[int]) -> str:
+        return "; ".join(
+            f"{short[item]}{' (in part)' if item in waits or item in not_all else ''}"
+            for item in kept
+            if item not in found
+        )
+
+    return listed(seen, told), listed(told, seen)
 
 
 def _not_seen(row: LedgerRow) -> Iterator[str]:
@@ -256,6 +261,12 @@ def _once(line: str, mark: str, before: dict[str, str]) -> str:
         return line
     how, colon, _ = line.partition(": ")
     return f"{how}: as {first}" if colon else f"as {first}"
+
+
+def _by(how: str, day: str, who: str) -> str:
+    """Return how, by whom and on which day facts are known."""
+    when = ", ".join(filter(None, (f"by {who}" if who else "", day)))
+    return f"{capital(how)} {when}".rstrip()
 
 
 def _key(item: LedgerFact) -> str:

@@ -98,7 +98,12 @@ def _row(row: RecordRow) -> Iterator[Line]:
             yield labelled(f"   {how}", facts, 17)
         else:
             yield labelled("   Recorded", recorded, 17)
-    told = (("In order", row.in_order), ("Found", row.found), ("Not seen", row.not_seen))
+    told = (
+        ("In order", row.in_order),
+        (titles.AS_TOLD, row.as_told),
+        ("Found", row.found),
+        ("Not seen", row.not_seen),
+    )
     yield from (labelled(f"   {label}", text, 17) for label, text in told if text)
 
 

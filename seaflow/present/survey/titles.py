@@ -7,6 +7,7 @@ CHANGED, CHANGED_HEAD = "Since the visit before", ("number", "thing", "now", "wr
 STATES = {"open": "open", "done": "done", "accepted": "accepted by the owner"}
 LEDGER = "Ledger: every thing, what was seen of it, and what was in order"
 LEDGER_HEAD = ("thing", "recorded", "in order", "findings", "not seen")
+AS_TOLD = "As told"  # in order, if what was told is right
 CURES = "Cures {numbers}."
 LIMITS, LIMITS_HEAD = "Limitations: what was not seen", ("thing", "what", "why")
 BY_SURVEYOR = "named by the surveyor"
@@ -21,7 +22,8 @@ PUBLISHED = "Published requirement, in our words: {says}. Sources: {sources}."
 SEVERITY = "How grave: {means}."
 KNOWN = (
     "How a fact is known: {hows}. What nobody is recorded to have seen or measured counts as told; "
-    "what is not recorded is a question, not a pass."
+    "what is not recorded is a question, not a pass. In order: by what was looked at. As told: in "
+    "order if what was told is right. In part: some of it is told or not seen."
 )
 NUMBER = (
     "Number of a finding: the mark of its thing in the ledger, then the item of the survey and a "

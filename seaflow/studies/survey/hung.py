@@ -8,8 +8,9 @@ from functools import cached_property
 
 from seaflow.base.facts import Fact, fact
 from seaflow.boat.case import Case
-from seaflow.boat.reader.known import TOLD
+from seaflow.boat.reader.known import SEEN, TOLD
 from seaflow.boat.tables.recorded_record import OPEN, Followed
+from seaflow.studies.survey.decided import Deciding
 from seaflow.studies.survey.evidence import SHUTS, Evidence
 from seaflow.studies.survey.following import Change, Pair, changes, numbered, pairs_of
 from seaflow.studies.survey.ledger import LedgerRow, recommended, row_name, rule_codes
@@ -60,6 +61,11 @@ class Hung:
     def by_name(self) -> dict[str, LedgerRow]:
         """The rows by the names of their things."""
         return {row.thing: row for row in self.rows}
+
+    @cached_property
+    def deciding(self) -> Deciding:
+        """Which facts decide which rule."""
+        return Deciding(self.rows)
 
     @cached_property
     def broken(self) -> tuple[tuple[Rule, Breach], ...]:
@@ -118,12 +124,16 @@ class Hung:
             found = [item for item in findings if (item.where, item.rule) in pairs]
             advice = [(item.number, item.rule, item.do) for item in found]
             first = next((item.first for item in found if item.first is not None), None)
-            asked = dict.fromkeys(item.key for _, item in verdicts if isinstance(item, Unknown))
+            asked = [(rule.id, one.key) for rule, one in verdicts if isinstance(one, Unknown)]
+            judged = _kept(verdicts) if row.facts else ()
+            kept = {rule.id: self.deciding.how_kept(rule, row) for rule in judged}
             yield replace(
                 row,
-                in_order=_in_order(verdicts) if row.facts else (),
+                in_order=tuple(name for name, how in kept.items() if how == SEEN),
+                as_told=tuple(name for name, how in kept.items() if how == TOLD),
+                waiting=tuple(dict.fromkeys(name for name, _ in asked)),
                 findings=tuple(item.number for item in found),
-                left_open=tuple(asked),
+                left_open=tuple(dict.fromkeys(key for _, key in asked)),
                 recommendation=recommended(row, advice, first),
             )
 
@@ -150,11 +160,11 @@ def _severity(rule: Rule, breach: Breach) -> str:
     return breach.severity or rule.severity
 
 
-def _in_order(verdicts: list[tuple[Rule, Verdict]]) -> tuple[str, ...]:
+def _kept(verdicts: list[tuple[Rule, Verdict]]) -> tuple[Rule, ...]:
     """Return the rules that a thing keeps, and of which nothing is open or broken."""
-    kept = dict.fromkeys(rule.id for rule, item in verdicts if isinstance(item, Kept))
+    kept = {rule.id: rule for rule, item in verdicts if isinstance(item, Kept)}
     other = {rule.id for rule, item in verdicts if not isinstance(item, Kept)}
-    return tuple(rule for rule in kept if rule not in other)
+    return tuple(rule for name, rule in kept.items() if name not in other)
 
 
 def _first(evidence: Evidence, where: str, rule: Rule) -> Fact | None:

@@ -53,8 +53,9 @@ class LedgerRow:
     """One thing of the boat: its mark, what is recorded of it, and what the rules say.
 
     `ends` are what a hose leads from and to, or what a thing is on. `in_order` are the rules that
-    it keeps, `findings` the numbers of those that it breaks, `left_open` the keys that are
-    still to be seen.
+    it keeps by what was looked at, `as_told` those that it keeps if what was told is right, and
+    `waiting` those that something is open of. `findings` are the numbers of those that it breaks,
+    `left_open` the keys that are still to be seen.
     """
 
     mark: str
@@ -63,6 +64,8 @@ class LedgerRow:
     ends: tuple[str, ...]
     facts: tuple[LedgerFact, ...]
     in_order: tuple[str, ...] = ()
+    as_told: tuple[str, ...] = ()
+    waiting: tuple[str, ...] = ()
     findings: tuple[str, ...] = ()
     left_open: tuple[str, ...] = ()
     recommendation: Recommendation | None = None

@@ -4,16 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from functools import cache, partial
 
 from seaflow.boat.case import Case
-from seaflow.boat.reader.known import MEASURED, NOT_ACCESSIBLE, SEEN
+from seaflow.boat.reader.known import NOT_ACCESSIBLE
+from seaflow.studies.survey.decided import Deciding
 from seaflow.studies.survey.ledger import LedgerRow
-from seaflow.studies.survey.recorded import CABLE_OF, LedgerFact
-from seaflow.studies.survey.rules import Breach, Kept, Rule, Unknown, Verdict, is_of
+from seaflow.studies.survey.rules import Breach, Kept, Rule, Unknown, Verdict
 from seaflow.studies.survey.severity import SEVERITIES
-
-_LOOKED = (SEEN, MEASURED)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,41 +41,15 @@ def points_of(
         if severity in SEVERITIES[:2]:
             where = item.thing if isinstance(item, Unknown) else item.where
             points.setdefault((rule.id, where), []).append((rule, item))
-    everywhere = cache(partial(_facts, rows=rows))  # asked again by each point
+    deciding = Deciding(tuple(rows))
     seen = told_only = shut = 0
     for verdicts in points.values():
         lacks = [item for _, item in verdicts if isinstance(item, Unknown)]
         if not lacks or any(isinstance(item, Breach) for _, item in verdicts):
             rule, item = verdicts[0]
             seen += 1
-            told_only += not _was_seen(rule, row_of(rule, item), rows, everywhere)
+            told_only += not deciding.was_seen(rule, row_of(rule, item))
         else:
             known = (case.known.get((item.table, item.thing, item.key)) for item in lacks)
             shut += any(one is not None and one.how == NOT_ACCESSIBLE for one in known)
     return Points(len(points), seen, told_only, shut)
-
-
-def _was_seen(
-    rule: Rule,
-    row: LedgerRow,
-    rows: Sequence[LedgerRow],
-    everywhere: Callable[[str], list[LedgerFact]],
-) -> bool:
-    """Return whether every fact that decides was looked at; of none recorded, all aboard must be.
-
-    What a design must hold to is nothing to look at.
-    """
-    names = {row.thing, row.thing.removeprefix(CABLE_OF), *row.ends}
-    near = [one for one in rows if one.thing in names]
-    decide: list[LedgerFact] = []
-    for name in rule.decided_by:
-        own = [item for item in row.facts if rule.key is not None and item.key == rule.key]
-        is_own = name == f"{rule.table}.{rule.key}"
-        decide += (own if is_own else []) or _facts(name, near) or everywhere(name)
-    decide = decide or [item for one in rows for item in one.facts]
-    return all(item.how in _LOOKED for item in decide if item.how != NOT_ACCESSIBLE)
-
-
-def _facts(name: str, rows: Sequence[LedgerRow]) -> list[LedgerFact]:
-    """Return what rows record of what decides a rule: "table.key", or a kind of facts."""
-    return [item for one in rows for item in one.facts if is_of(name, one.table, item.key)]
