@@ -16,6 +16,7 @@ from seaflow.cli.common import (
     EXIT_TIGHT,
     refuse,
     units_asked_for,
+    warn,
 )
 from seaflow.cli.fleet import Fleet, ask_many, fleet_options
 from seaflow.cli.view import View, answer_text, view_options
@@ -88,6 +89,8 @@ def survey(
         written = _write(answer, told, view.units, **files)
     except SeaflowError as error:
         refuse(error, view.json_)
+    if not view.json_:
+        warn(told.questions)
     click.echo(text)
     for file in written:
         click.echo(f"Wrote {file}.", err=view.json_)

@@ -230,13 +230,21 @@ def _take(asking: _Asking, alike: Sequence[Line], typed: str) -> bool:
         for spot, text in answers.items():
             told = with_answer(told, spot, text)
         try:
-            asking.read(told)
+            _ask_back(asking.read(told).questions, asking.read(asking.now).questions)
         except SeaflowError as error:
             click.echo(_problems(_of_numbered(line, typed, error.problems)))
             return False
         asking.keep(told)
         asking.told.append(told)
     return True
+
+
+def _ask_back(now: Sequence[Problem], before: Sequence[Problem]) -> None:
+    """Say what of an answer is hard to believe; it is kept as it stands."""
+    known = {one.what for one in before}
+    new = [one for one in now if one.what not in known]
+    if new:
+        click.echo(_problems(new))
 
 
 def _of_numbered(line: Line, typed: str, problems: Iterable[Problem]) -> Iterator[Problem]:

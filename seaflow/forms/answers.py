@@ -21,7 +21,7 @@ from seaflow.boat.tables.recorded_machines import BilgePump, BoatSeen
 from seaflow.boat.tables.recorded_record import OF_THE_BOAT, Followed, Record
 from seaflow.boat.tables.things import Intake, Place
 from seaflow.forms.answered_known import known_by_answers, with_followed, with_known
-from seaflow.forms.answered_text import plainly, with_answers
+from seaflow.forms.answered_text import plainly, pump_in_words, with_answers
 from seaflow.forms.checklist import (
     KINDS,
     OF_BOAT,
@@ -114,7 +114,7 @@ def _read(text: CaseText, raw: Mapping[str, Any], before: Answered) -> Answered:
     )
     known = {address: how for address, how in sheet.facts.items() if address not in sheet.stood}
     case = with_followed(with_known(case, known), followed)
-    problems = list(check_parts(case))
+    problems = [pump_in_words(one, case) for one in check_parts(case)]
     if problems:
         raise SeaflowError(problems)
     return Answered(
@@ -124,6 +124,7 @@ def _read(text: CaseText, raw: Mapping[str, Any], before: Answered) -> Answered:
         {**before.partial, **sheet.partial},
         (*before.overruled, *sheet.overruled),
         {**before.by, **sheet.by},
+        questions=(*before.questions, *sheet.reading.questions),
     )
 
 

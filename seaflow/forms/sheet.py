@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from seaflow.base.problems import Problem
 from seaflow.boat.case import Case
 from seaflow.boat.known import how_known
 from seaflow.boat.reader.known import HowKnown
@@ -22,7 +23,8 @@ class Answered:
 
     `given` are all answers as data, `partial` what was told of tables that lack something still,
     `overruled` where an answer differs from what was recorded, `by` which file gave what,
-    `before` what was known before the last file where that is not the first.
+    `before` what was known before the last file where that is not the first, and `questions` those
+    about values that are hard to believe.
     """
 
     case: Case
@@ -32,6 +34,7 @@ class Answered:
     overruled: tuple[Overruled, ...] = ()
     by: Mapping[Address, str] = field(default_factory=dict)
     before: Answered | None = None
+    questions: tuple[Problem, ...] = ()
 
 
 @dataclass

@@ -15,6 +15,13 @@ FUELS = ("petrol", "diesel", "none")
 SIDES = ("port", "starboard")
 FOR_THIS_CURRENT = "for this current"
 BREAKER_KINDS = (FOR_THIS_CURRENT, "for the other current", "resets itself", "household or car")
+PLAIN, PRIMES, DISPLACES, KIND_UNKNOWN = (
+    "plain centrifugal",
+    "self-priming",
+    "impeller or displacement",
+    "not known",
+)
+PUMP_KINDS = (PLAIN, PRIMES, DISPLACES, KIND_UNKNOWN)
 HULL_MATERIALS = ("reinforced plastic", "wood", "steel", "aluminium")
 
 
@@ -22,6 +29,13 @@ HULL_MATERIALS = ("reinforced plastic", "wood", "steel", "aluminium")
 class PumpSeen:
     """What was seen of a pump and its wiring."""
 
+    kind: str | None = key(
+        "What kind of pump it is, where its sheet is not at hand: a plain centrifugal one (magnet "
+        "drive or shaft seal), one that primes itself, or one with an impeller of rubber, vanes or "
+        "a membrane.",
+        choices=PUMP_KINDS,
+        example='"plain centrifugal"',
+    )
     leaks: bool | None = key(
         "True if it drips, or salt stands on it.", kind="flag", example="false"
     )

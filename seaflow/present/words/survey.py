@@ -240,6 +240,7 @@ WORDS: dict[str, str | Callable[[Values, Any], str]] = {
     "pump_above_at_heel": "at {heel} it is {height} above the water on one tack",
     "pump_below_at_heel": "at {heel} it is {depth} below the water on the worse tack",
     "pump_at_rest": "at rest it is {depth} below the waterline",
+    "unless_it_primes": "it counts unless the pump primes itself, and its kind is not known",
     "pump_shallow": "it is only {depth:down} below the waterline at rest",
     "runs": "primed and basket clean, {flow} run by the model",
     "no_water_runs": "by the model no water runs, basket clean",

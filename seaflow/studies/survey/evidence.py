@@ -13,8 +13,8 @@ from seaflow.boat.case import Case
 from seaflow.boat.network import Network, carrier, downstream, upstream
 from seaflow.boat.parts.part import PumpPart
 from seaflow.boat.tables.recorded_hull import SkinFitting, SkinHose
-from seaflow.boat.tables.recorded_machines import BoatSeen
-from seaflow.boat.tables.things import Hose, Intake, Outlet, Seacock, Strainer, Thing
+from seaflow.boat.tables.recorded_machines import KIND_UNKNOWN, PLAIN, BoatSeen
+from seaflow.boat.tables.things import Hose, Intake, Outlet, Pump, Seacock, Strainer, Thing
 from seaflow.forms.checklist import Address
 from seaflow.model.build import Built
 from seaflow.model.drive import after_pump
@@ -78,6 +78,13 @@ class SurveyedLoop:
     def held(self, kinds: tuple[str, ...]) -> Ruling | None:
         """Return the worst that `size` holds against its pump, of these kinds."""
         return None if self.judged is None else self.judged.of(kinds)
+
+    def primes(self, pump: Pump) -> bool | None:
+        """Return whether a pump of it primes itself; None where neither sheet nor kind tells."""
+        if self.part is not None:
+            return self.part.self_priming
+        kind = kind_of(pump)
+        return None if kind in (None, KIND_UNKNOWN) else kind != PLAIN
 
     @property
     def no_pump(self) -> Unknown:
@@ -314,6 +321,20 @@ def _height(point: Point, loop: Loop, angle: float) -> float | None:
 def _lowest(point: Point, loop: Loop, angle: float) -> float | None:
     level = heights(point, loop, np.asarray([angle, -angle]))
     return None if level is None else float(level.min())
+
+
+def kind_of(pump: Pump) -> str | None:
+    """Return what kind of pump was seen, None where nobody has said anything of it."""
+    return None if pump.seen is None else pump.seen.kind
+
+
+def unknown_kind(pump: Pump) -> Unknown:
+    """Return the question for the kind of a pump; one that nobody knows is left to be found out.
+
+    One that is named, and does not fit its supply, is asked for by its name again.
+    """
+    named = pump.fitted is not None or kind_of(pump) is not None
+    return Unknown("pump", pump.name, "fitted" if named else "kind")
 
 
 def distance(thing: Thing, key: str) -> float | None:

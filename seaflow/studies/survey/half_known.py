@@ -23,7 +23,7 @@ from seaflow.studies.survey.severity import SEVERITIES
 
 Told: TypeAlias = list[tuple[Rule, tuple[Verdict, ...]]]
 _R = TypeVar("_R")
-SUPPLY = ("supply",)
+SUPPLY, KIND_OF_PUMP = ("supply",), ("pump", "kind")
 OPENINGS = ("intake", "outlet", "skin_fitting")  # tables of a checklist
 
 
@@ -152,15 +152,16 @@ def _surely(rule: Rule, evidence: Evidence, others: Sequence[Varied]) -> Iterato
 
 
 def _asked(rule: Rule, case: Case, gaps: Sequence[Gap], met: list[Verdict]) -> Iterator[Unknown]:
-    """Yield the gaps that a thing waits for, and what one of the supply leaves to be asked.
+    """Yield the gaps that a thing waits for, and what one of them may leave to be asked.
 
-    On paper both are asked in one visit.
+    With the supply all of it, with a height the kind of a pump: both are asked in one visit.
     """
     severity = _severest(rule, met)
     for gap in gaps:
         yield from asks(case, gap, severity)
-    if any(gap.path == SUPPLY for gap in gaps):
-        yield from dict.fromkeys(one for one in met if isinstance(one, Unknown))
+    every = any(gap.path == SUPPLY for gap in gaps)
+    open_ = dict.fromkeys(one for one in met if isinstance(one, Unknown))
+    yield from (one for one in open_ if every or (one.table, one.key) == KIND_OF_PUMP)
 
 
 def _by_thing(evidence: Evidence, verdicts: tuple[Verdict, ...]) -> dict[str, list[Verdict]]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 
@@ -14,7 +15,13 @@ from seaflow.physics.pumping.pump import in_parallel
 from seaflow.studies.design.limits import limit
 from seaflow.studies.design.start import attitude, reason_of
 from seaflow.studies.survey.delivery import without_height
-from seaflow.studies.survey.evidence import Evidence, SurveyedLoop, boat_lacks
+from seaflow.studies.survey.evidence import (
+    Evidence,
+    SurveyedLoop,
+    boat_lacks,
+    kind_of,
+    unknown_kind,
+)
 from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict
 from seaflow.studies.survey.running import as_it_runs, pressure_at
 from seaflow.studies.survey.severity import NEXT, NOW, near_by_size
@@ -131,13 +138,15 @@ def pump_lift(evidence: Evidence) -> Iterator[Verdict]:
         for pump in loop.network.pumps:
             too_great = [item for item in loop.start.hindrances if item[0].kind == TOO_GREAT]
             too_great += on_a_tack(loop, TOO_GREAT)
-            if loop.part is None or not loop.part.self_priming:
+            if loop.primes(pump) is False:
                 yield Kept(pump.name)
             elif pump.level is None:
                 yield Unknown("pump", pump.name, "height")
-            elif too_great:
+            elif loop.part is not None and too_great:
                 said, _ = too_great[0]
                 yield Breach(pump.name, said, as_it_runs(loop.run), NOW)
+            elif 0.0 < pump.level <= limit("lift_most") and loop.primes(pump) is None:
+                yield unknown_kind(pump)
             elif pump.level <= limit("lift_most"):
                 yield Kept(pump.name)
             else:
@@ -149,14 +158,26 @@ def pump_not_below_water(evidence: Evidence) -> Iterator[Verdict]:
     """A pump that cannot prime itself lies below the water on either tack."""
     for loop in evidence.loops:
         for pump in loop.network.pumps:
-            if loop.part is not None and loop.part.self_priming:
+            primes, told = loop.primes(pump), tuple(_depth(evidence, loop, pump))
+            if primes:
                 yield Kept(pump.name)
-                continue
-            told = tuple(_depth(evidence, loop, pump))
-            if loop.part is None and any(isinstance(one, Breach) for one in told):
-                yield loop.no_pump  # one that primes itself may lie there
+            elif primes is None and any(isinstance(one, Breach) for one in told):
+                yield from _unless_it_primes(pump, told)
             else:
                 yield from told
+
+
+def _unless_it_primes(pump: Pump, told: tuple[Verdict, ...]) -> Iterator[Verdict]:
+    """Yield what is held against a pump of unknown kind: asked first, and found where it was."""
+    if kind_of(pump) is None or pump.fitted is not None:
+        yield unknown_kind(pump)
+        return
+    unless = fact("survey.unless_it_primes")
+    for one in told:
+        if isinstance(one, Breach):
+            yield replace(one, in_numbers=(unless, *one.in_numbers))
+        else:
+            yield one
 
 
 def _depth(evidence: Evidence, loop: SurveyedLoop, pump: Pump) -> Iterator[Verdict]:

@@ -8,7 +8,14 @@ from typing import Any
 from seaflow.base.facts import amount, fact
 from seaflow.boat.tables.things import Intake, Thing
 from seaflow.model.heights import Corners
-from seaflow.studies.survey.evidence import Evidence, SurveyedLoop, boat_lacks, distance, table_of
+from seaflow.studies.survey.evidence import (
+    Evidence,
+    SurveyedLoop,
+    boat_lacks,
+    distance,
+    kind_of,
+    table_of,
+)
 from seaflow.studies.survey.intakes import LEAST_COVER
 from seaflow.studies.survey.openings import Opening, has_strong_line, inflow, is_exhaust
 from seaflow.studies.survey.rules import Breach, Kept, Unknown, Verdict
@@ -68,7 +75,8 @@ def pump_trimmed(evidence: Evidence) -> Iterator[Verdict]:
     """A pump that is under water at the working heel is so with trim too."""
     for loop in evidence.loops:
         for pump in loop.network.pumps:
-            if loop.part is not None and loop.part.self_priming:
+            primes = loop.primes(pump)
+            if primes:
                 yield Kept(pump.name)
                 continue
             found = _corners(evidence, loop, pump)
@@ -76,8 +84,10 @@ def pump_trimmed(evidence: Evidence) -> Iterator[Verdict]:
                 yield found
             elif found.highest < 0.0:
                 yield Kept(pump.name)
-            elif _highest(evidence, loop, pump) < 0.0 and loop.part is None:
-                yield loop.no_pump  # one that primes itself may lie there
+            elif _highest(evidence, loop, pump) < 0.0 and primes is None:
+                yield Unknown(
+                    "pump", pump.name, "fitted" if kind_of(pump) else "kind"
+                )  # one that primes itself may lie there
             elif _highest(evidence, loop, pump) < 0.0:
                 here = _attitude(evidence, found.attitudes[1])
                 high = amount("height", found.highest)
