@@ -175,6 +175,12 @@ def _value(thing: Any, key: str) -> Any:
 
 
 def _over(before: Record, now: Record) -> Record:
+    """Return the head of a record with a later one over it.
+
+    Of a visit on another day nothing is taken over but whose boat it is, and what was asked for.
+    """
+    if before.date and now.date and before.date != now.date:
+        before = Record(identity=before.identity, scope=before.scope)
     told = {name: getattr(now, name) for name, _, _ in keys_of(Record) if getattr(now, name)}
     return dataclasses.replace(before, **told)
 

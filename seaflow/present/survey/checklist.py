@@ -39,6 +39,7 @@ NEW_SEACOCK = """
 The seacock on {thing}, if there is one: say at least its kind and bore. If there is none, write
 type = "none". Left empty, the question stays open.
 """
+OF_A_VISIT = ("date", "lay", "surveyor", "not_seen")
 BLOCKS = ("bilge_pump", "also_feeds", "seacock")  # told in blocks of their own
 Given = Mapping[str, Any]
 
@@ -208,6 +209,8 @@ class _Sheet:
         yield "[record]"
         yield f"{OF_THE_BOAT} = {value_text(self.answer.boat)}  # The boat that was looked at."
         values = dataclasses.asdict(self.answer.record)
+        if self._was_visited:  # by whom and when is that of the visit to come
+            values |= dict.fromkeys(OF_A_VISIT)
         for _, spelled, declared in keys_of(Record):
             value = values[spelled]
             empty = "[]" if declared.many else '""'

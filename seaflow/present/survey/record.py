@@ -162,8 +162,8 @@ class Says:
         rows = []
         for item in self.answer.changes:
             state = "" if item.state == OPEN else f"{titles.STATES[item.state]} {item.on}".strip()
-            became = item.became if item.became != STILL_OPEN or not state else "still there"
-            rows.append((item.number, item.thing, became, state))
+            there = "still there" if item.became == STILL_OPEN and state else item.became
+            rows.append((item.number, item.thing, there, state))
         return Section(titles.CHANGED, head=titles.CHANGED_HEAD, rows=tuple(rows), names=4)
 
     def limits(self) -> Section:

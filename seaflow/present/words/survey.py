@@ -5,6 +5,7 @@ What a rule asks, why, and what to do stand with the rules in seaflow/data/rules
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Callable, Mapping
 from typing import Any
 
@@ -73,6 +74,10 @@ def _coverage(values: Values, show: Any) -> str:
     if told:
         only = "all of them" if told == values["seen"] else f"{told} of them"
         said += f" or told, {only} only told"
+    if before := values.get("before", 0):
+        day = datetime.date.fromisoformat(values["on"])
+        last = f"{day.day} {day:%B %Y}"
+        said += f"; {values['now']} at this visit, {before} earlier, the last on {last}"
     return f"{said}; {shut} not accessible" if shut else said
 
 

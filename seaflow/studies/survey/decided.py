@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 from seaflow.boat.reader.known import MEASURED, NOT_ACCESSIBLE, SEEN, TOLD
+from seaflow.forms.days import day_of
 from seaflow.studies.survey.ledger import LedgerRow
 from seaflow.studies.survey.recorded import CABLE_OF, LedgerFact
 from seaflow.studies.survey.rules import Rule, is_of
@@ -38,14 +40,26 @@ class Deciding:
         """Return how it is known that a thing keeps a rule: SEEN, TOLD, or nothing where no fact
         that decides is recorded of it, nor of what it is joined to.
         """
+        hows = {item.how for item in self._told_of(rule, row)}
+        return TOLD if TOLD in hows else SEEN if hows else ""
+
+    def days(self, rule: Rule, row: LedgerRow) -> tuple[datetime.date, ...]:
+        """Return the days from which the facts are that decide a rule on a thing, as far as known,
+        the last one first.
+        """
+        days = {day_of(item.date) for item in self._told_of(rule, row)} - {None}
+        return tuple(sorted(filter(None, days), reverse=True))
+
+    def _told_of(self, rule: Rule, row: LedgerRow) -> list[LedgerFact]:
+        """Return what is recorded of a thing that decides a rule, else of what it is joined to."""
         near = self.rows if row.table in WHOLE else self._near(row)
         own = tuple(one for one in near if one.thing in _names(row))
         for rows in (own, near):
             facts = [item for name in rule.decided_by for item in _facts(name, rows)]
-            hows = {item.how for item in facts} - {NOT_ACCESSIBLE}
-            if hows:
-                return TOLD if TOLD in hows else SEEN
-        return ""
+            facts = [item for item in facts if item.how != NOT_ACCESSIBLE]
+            if facts:
+                return facts
+        return []
 
     def _near(self, row: LedgerRow) -> tuple[LedgerRow, ...]:
         names = {*_names(row), *row.ends}

@@ -14,6 +14,7 @@ from seaflow.boat.defaults import Assumption
 from seaflow.boat.known import last_visit
 from seaflow.boat.tables.recorded_record import Followed, Record
 from seaflow.forms.checklist import Address, Overruled
+from seaflow.forms.days import day_of
 from seaflow.physics.hull.openings import SHARP_EDGE
 from seaflow.studies.design.cautions import Caution, cautions, named_cautions
 from seaflow.studies.design.limits import limits_used
@@ -79,7 +80,9 @@ class Survey:
 
     `points` are the things that a critical or major rule is held to, thing by thing, and
     `points_seen` those of them of which the case records enough to find or to pass: `points_told`
-    by word alone. `points_not_accessible` are those that nobody could look at.
+    by word alone. `points_not_accessible` are those that nobody could look at, `points_now` those
+    answered on the day of the record, `points_before` those of earlier days, the last of which is
+    `seen_before`.
     """
 
     boat: str
@@ -109,6 +112,9 @@ class Survey:
     points_seen: int = 0
     points_told: int = 0
     points_not_accessible: int = 0
+    points_now: int = 0
+    points_before: int = 0
+    seen_before: str = ""
     ledger: tuple[LedgerRow, ...] = ()
     changes: tuple[Change, ...] = ()
 
@@ -175,10 +181,12 @@ class Survey:
     def coverage(self) -> Fact:
         """How many of the critical and major points were seen."""
         counts = {"seen": self.points_seen, "points": self.points}
-        shut = self.points_not_accessible
+        rest: dict[str, Any] = {"not_accessible": self.points_not_accessible}
+        if self.points_before:
+            rest |= {"now": self.points_now, "before": self.points_before, "on": self.seen_before}
         if not self.points_told:
-            return fact("survey.coverage", **counts, not_accessible=shut)
-        return fact("survey.coverage_told", **counts, told=self.points_told, not_accessible=shut)
+            return fact("survey.coverage", **counts, **rest)
+        return fact("survey.coverage_told", **counts, told=self.points_told, **rest)
 
     @property
     def is_fit(self) -> bool:
@@ -202,16 +210,19 @@ def survey(
     others = varied(evidence)
     by_rule = judged_surely(evidence, others)
     told = [(rule, item) for rule, verdicts in by_rule for item in verdicts]
-    hung = Hung(case, tuple(told), rows_of(evidence), earlier_findings(earlier, case.finding))
+    record = record or last_visit(case)
+    today = day_of(record.date)
+    followed_up = earlier_findings(earlier, case.finding)
+    hung = Hung(case, tuple(told), rows_of(evidence), followed_up, today)
     findings = hung.findings(evidence)
-    points = points_of(case, told, hung.rows, hung.row_of)
+    points = points_of(case, told, hung.rows, hung.row_of, today)
     tables: dict[str, Any] = asdict(points) | {
         name: same_rows(make, evidence, others) for name, make in _TABLES.items()
     }
     return Survey(
         boat=case.boat.name,
         hull=None if is_open(case, "boat", "hull") else case.boat.hull,
-        record=record or last_visit(case),
+        record=record,
         waterlines=same_rows(attrgetter("waterlines"), evidence, others),
         working_heel=evidence.working_heel,
         findings=findings,

@@ -9,12 +9,14 @@ from typing import TypeAlias
 from seaflow.boat.tables.recorded_record import OPEN, Followed
 
 NEW, CURED, STILL_OPEN, NOT_SEEN_NOW = "new", "cured", "still open", "not seen"
+NOT_AGAIN = "not looked at again"
 Pair: TypeAlias = tuple[str, str, int]  # thing and rule, and which of several such findings
 
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """What became of a finding since an earlier visit: new, cured, still open, or not seen now.
+    """What became of a finding since an earlier visit: new, cured, still open, not looked at again,
+    or not seen now.
 
     `state` is what was written of it: open, done or accepted by the owner, `on` the day of that.
     """
@@ -68,17 +70,21 @@ def changes(
     kept_now: frozenset[tuple[str, str]],
     kept: Mapping[Pair, Followed],
     numbers: Mapping[Pair, str],
+    not_again: frozenset[tuple[str, str]] = frozenset(),
 ) -> tuple[Change, ...]:
     """Return what changed since earlier visits; nothing where none is known.
 
-    `kept_now` are things and the rules that they keep this time.
+    `kept_now` are things and the rules that they keep this time, `not_again` those that still
+    break one by what was seen before.
     """
     if not kept:
         return ()
     now = dict.fromkeys(broken)
     found = []
     for pair, item in kept.items():
-        became = STILL_OPEN if pair in now else CURED if pair[:2] in kept_now else NOT_SEEN_NOW
+        became = CURED if pair[:2] in kept_now else NOT_SEEN_NOW
+        if pair in now:
+            became = NOT_AGAIN if pair[:2] in not_again else STILL_OPEN
         state, on = item.state or OPEN, item.on or ""
         found.append(Change(numbers[pair], *pair[:2], became, state, on))
     found += [Change(numbers[pair], *pair[:2], NEW) for pair in now if pair not in kept]

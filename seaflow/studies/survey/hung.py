@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -45,12 +46,16 @@ class Finding:
 
 @dataclass(frozen=True)
 class Hung:
-    """Verdicts on the rows of a ledger; `kept` are findings of earlier visits by thing and rule."""
+    """Verdicts on the rows of a ledger; `kept` are findings of earlier visits by thing and rule.
+
+    `today` is the day of the record.
+    """
 
     case: Case
     told: tuple[tuple[Rule, Verdict], ...]
     rows: tuple[LedgerRow, ...]
     kept: Mapping[Pair, Followed]
+    today: datetime.date | None = None
 
     def row_of(self, rule: Rule, verdict: Verdict) -> LedgerRow:
         """Return the row that a verdict hangs on."""
@@ -144,7 +149,16 @@ class Hung:
             for rule, item in self.told
             if isinstance(item, Kept) and not self._is_only_told(rule, item.where)
         }
-        return changes(self.pairs, frozenset(kept), self.kept, self.numbers)
+        not_again = {
+            (item.where, rule.id) for rule, item in self.broken if self._is_from_before(rule, item)
+        }
+        now = frozenset(kept)
+        return changes(self.pairs, now, self.kept, self.numbers, frozenset(not_again))
+
+    def _is_from_before(self, rule: Rule, breach: Breach) -> bool:
+        """Return whether all that decides is known to be from days before that of the record."""
+        days = self.deciding.days(rule, self.row_of(rule, breach))
+        return self.today is not None and bool(days) and days[0] < self.today
 
     def _is_only_told(self, rule: Rule, where: str) -> bool:
         """Return whether an answer says itself that nobody looked; that cures no finding."""
