@@ -74,6 +74,7 @@ def walk(answer: Survey, case: Case) -> tuple[Station, ...]:
     Inside, things come as the water meets them; the boat as a whole comes last at every stop.
     """
     stops = read_table("walk.toml")["stop"]
+    sails = "sailing" in (answer.hull or "sailing")
     order = {name: number for number, name in enumerate(along_the_water(case))}
     groups: dict[tuple[int, str, str], list[LookAt]] = {}
     for item in answer.look_at:
@@ -83,7 +84,7 @@ def walk(answer: Survey, case: Case) -> tuple[Station, ...]:
     return tuple(
         Station(
             title=row["title"],
-            about=row["about"],
+            about=row.get("about_under_sail" if sails else "about", row["about"]),
             careful=_careful(row["careful"], answer, case),
             asked=tuple(
                 (table, thing, _in_order(row, groups[number, table, thing]))
