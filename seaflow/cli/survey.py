@@ -146,7 +146,7 @@ def _checklist(answer: Survey, told: Answered, file: str, units: str) -> str:
     if file.lower().endswith(ENDINGS[0]):
         from seaflow.present.survey.checklist_page import checklist_page
 
-        return checklist_page(answer, told.case, units)
+        return checklist_page(answer, told.case, units, visited=bool(told.given))
     from seaflow.present.survey.checklist import checklist_text
 
     return checklist_text(answer, told.case, told.given, units)

@@ -3,95 +3,41 @@
 from __future__ import annotations
 
 import os
-import sys
-import tempfile
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
-from datetime import datetime
-from pathlib import Path
-from typing import Any
+from collections.abc import Iterator, Sequence
 
 import click
 
-from seaflow.base.near import called
-from seaflow.base.problems import Problem, SeaflowError
 from seaflow.boat.case import Case
-from seaflow.boat.reader.bounds import acting
-from seaflow.boat.reader.text import CaseText, acting_problem, read_text
-from seaflow.cli.common import EXIT_INTERRUPTED, is_interrupt
-from seaflow.cli.files import alone, require_free, write_whole
+from seaflow.cli.survey_answering import (
+    Asking,
+    StoppedError,
+    count_of,
+    kept_in,
+    said_before,
+    spot_of,
+    take,
+    taken_back,
+    typed_answer,
+)
+from seaflow.cli.survey_first import ask_first
 from seaflow.forms.answers import read_answers
-from seaflow.forms.bare import bare_unit, with_unit
-from seaflow.forms.checklist import YES_NO
-from seaflow.forms.interview import BACK, HELP, STOP, WORDS
-from seaflow.forms.on_board import AnswerPlace, answers_text, with_answer
-from seaflow.forms.sheet import Answered
+from seaflow.forms.interview import BACK, HELP, WORDS
 from seaflow.present.interview_text import ARROW
-from seaflow.present.problems import problems_text
 from seaflow.present.survey.board_text import (
-    BORE,
     DONE,
     FIRST,
     FOR_ALL,
     LEFT,
-    MEANWHILE,
-    WHY_SHUT,
     arrival,
     asked_text,
     kept_text,
     opening,
     taken_text,
-    unit_of,
     why_text,
 )
 from seaflow.present.survey.walk import Line, Station, lines, walk
 from seaflow.present.survey_units import SurveyShow
 from seaflow.studies.survey.findings import Survey, survey
-
-_HEAD = "# Answers given on board, kept by seaflow survey --ask. To go on: {command}"
-SHUT = ("no access", "not accessible", "n/a")
-NO_COCK = "none"
-NO_CHOICE = ("K11", "S16")  # of a word, and of a row of a table of parts
-
-
-class _StoppedError(Exception):
-    """Somebody stops here, or the input has ended."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Asking:
-    """What is asked about: the case, the answers before, the file that keeps the new ones."""
-
-    case: Case
-    before: tuple[str, ...]
-    file: str
-    command: str
-    units: str
-    told: list[dict[str, Any]] = field(default_factory=list)  # one more for each answer
-    passed: set[AnswerPlace] = field(default_factory=set)
-
-    @property
-    def now(self) -> dict[str, Any]:
-        return self.told[-1]
-
-    def read(self, told: Mapping[str, Any]) -> Answered:
-        """Return the case with all answers laid over it."""
-        head = _HEAD.format(command=self.command)
-        with tempfile.TemporaryDirectory() as folder:
-            path = os.path.join(folder, Path(self.file).name)
-            Path(path).write_text(answers_text(told, head), encoding="utf-8", errors="replace")
-            return read_answers((*self.before, path), self.case)
-
-    def renew(self) -> None:
-        """Go on from what the file holds by now, if somebody else has answered beside this walk."""
-        if os.path.lexists(self.file):
-            held = _kept(self.file)
-            if answers_text(held, "") != answers_text(self.now, ""):
-                self.told[:] = [held]  # what is theirs is not taken back here
-
-    def keep(self, told: Mapping[str, Any]) -> None:
-        """Put the answers into their file, whole."""
-        write_whole(self.file, answers_text(told, _HEAD.format(command=self.command)))
 
 
 def ask_on_board(case: Case, before: tuple[str, ...], file: str, given: tuple[str, str]) -> None:
@@ -104,11 +50,28 @@ def ask_on_board(case: Case, before: tuple[str, ...], file: str, given: tuple[st
     SeaflowError
         If the file bears something else than answers of this kind, or cannot be written.
     """
-    asking = _Asking(case, before, file, *given, [_kept(file)])
+    asking = Asking(case, before, file, *given, [kept_in(file)])
     if os.path.lexists(file):
         read_answers((*before, file), case)  # what is wrong in it is told at its place
-    click.echo(opening(file, _count(asking.now)))
+    click.echo(opening(file, count_of(asking.now)))
+    try:
+        ask_first(asking)
+        _walked(asking)
+    except StoppedError:
+        has_head = os.path.lexists(file)
+        click.echo(kept_text(file, count_of(asking.now), asking.command, has_head))
+
+
+def _walked(asking: Asking) -> None:
+    """Ask what is open, stop by stop, until nothing is.
+
+    Raises
+    ------
+    StoppedError
+        If somebody stops, or the input ends.
+    """
     last: tuple[str, str] = ("", "")
+    system = asking.units or "metric"
     while True:
         told = asking.read(asking.now)
         answer = survey(told.case, told.record, told.partial)
@@ -121,22 +84,22 @@ def ask_on_board(case: Case, before: tuple[str, ...], file: str, given: tuple[st
         if last[0] != stop.title:
             click.echo(arrival(number, stop))
         again = last == (stop.title, line.thing)
-        click.echo(asked_text(line, len(open_), SurveyShow(given[1] or "metric"), given[1], again))
+        click.echo(asked_text(line, len(open_), SurveyShow(system), asking.units, again))
         last = (stop.title, line.thing)
-        try:
-            _answer(asking, alike)
-        except _StoppedError:
-            click.echo(kept_text(file, _count(asking.now), asking.command))
-            return
+        _answer(asking, alike)
 
 
-def _open(asking: _Asking, answer: Survey, case: Case) -> Iterator[tuple[int, Station, Line]]:
+def _open(asking: Asking, answer: Survey, case: Case) -> Iterator[tuple[int, Station, Line]]:
     for number, stop in enumerate(walk(answer, case), 1):
         for _, _, asked in stop.asked:
             for line in lines(answer, case, asked):
                 spot = spot_of(line)
                 with_type = spot.block == "seacock" and spot.path == ("bore",)
-                if not with_type and spot not in asking.passed and _said(asking.now, line) is None:
+                if (
+                    not with_type
+                    and spot not in asking.passed
+                    and said_before(asking.now, line) is None
+                ):
                     yield number, stop, line
 
 
@@ -145,201 +108,30 @@ def _is_alike(one: Line, other: Line) -> bool:
     return (one.block, one.path, one.choices) == (other.block, other.path, other.choices)
 
 
-def spot_of(line: Line) -> AnswerPlace:
-    """Return where the answer to a line goes."""
-    return AnswerPlace(line.block, tuple(line.row.items()), line.path)
-
-
-def _said(told: Mapping[str, Any], line: Line) -> Any:
-    """Return what a line was answered with, if only that nobody could get at it."""
-    content = told.get("intake" if line.block == "also_feeds" else line.block) or {}
-    rows = content if isinstance(content, list) else [content]
-    for row in rows:
-        inner: Any = row
-        if isinstance(content, list) and row.get("name") != line.row.get("name"):
-            continue
-        if line.block == "also_feeds":
-            users = row.get("also_feeds") or []
-            inner = next((one for one in users if one["name"] == line.row["user"]), {})
-        for key in line.path:
-            inner = inner.get(key) if isinstance(inner, Mapping) else None
-        if inner is not None:
-            return inner
-    return None
-
-
-def _answer(asking: _Asking, alike: Sequence[Line]) -> None:
+def _answer(asking: Asking, alike: Sequence[Line]) -> None:
     """Put the first of some questions alike until it is answered or passed over.
 
     Raises
     ------
-    _StoppedError
+    StoppedError
         If somebody stops, or the input ends.
     """
     line = alike[0]
     while True:
-        typed = _typed(asking, ARROW)
+        typed = typed_answer(asking, ARROW)
         meant = alike if typed.lower().startswith(FOR_ALL) else alike[:1]
         typed = typed[len(FOR_ALL) :].strip() if typed.lower().startswith(FOR_ALL) else typed
         does = WORDS.get(typed.lower(), BACK if typed.lower() == BACK else "")
         if does == HELP:
             click.echo(why_text(line))
         elif does == BACK:
-            if _taken_back(asking):
+            if taken_back(asking):
                 return
             click.echo(FIRST)
         elif not typed:
             asking.passed.add(spot_of(line))
             return
-        elif _take(asking, meant, typed):
+        elif take(asking, meant, typed):
             if len(meant) > 1:
                 click.echo(taken_text(meant))
             return
-
-
-def _taken_back(asking: _Asking) -> bool:
-    """Take the last answer back, if there is one."""
-    with alone(asking.file):
-        asking.renew()
-        if len(asking.told) == 1:
-            return False
-        asking.told.pop()
-        asking.keep(asking.now)
-    return True
-
-
-def _take(asking: _Asking, alike: Sequence[Line], typed: str) -> bool:
-    """Take an answer for some lines alike, if it can be one; what is wrong is said."""
-    line = alike[0]
-    if acting(typed):
-        click.echo(_problems([acting_problem(CaseText(""), (), typed)]))
-        return False
-    value = _value(asking, line, typed)
-    answers = {spot_of(one): value for one in alike}
-    if line.block == "seacock" and line.path == ("type",) and value != NO_COCK:
-        unit = bare_unit("bore", "m", asking.units or "metric")
-        bore = with_unit(_typed(asking, BORE), unit)
-        answers |= {replace(spot, path=("bore",)): bore for spot in answers}  # read with both
-    with alone(asking.file):
-        asking.renew()
-        theirs = _said(asking.now, line)
-        if theirs is not None:
-            click.echo(MEANWHILE.format(answer=theirs))
-            return True
-        told = asking.now
-        for spot, text in answers.items():
-            told = with_answer(told, spot, text)
-        try:
-            _ask_back(asking.read(told).questions, asking.read(asking.now).questions)
-        except SeaflowError as error:
-            click.echo(_problems(_of_numbered(line, typed, error.problems)))
-            return False
-        asking.keep(told)
-        asking.told.append(told)
-    return True
-
-
-def _ask_back(now: Sequence[Problem], before: Sequence[Problem]) -> None:
-    """Say what of an answer is hard to believe; it is kept as it stands."""
-    known = {one.what for one in before}
-    new = [one for one in now if one.what not in known]
-    if new:
-        click.echo(_problems(new))
-
-
-def _of_numbered(line: Line, typed: str, problems: Iterable[Problem]) -> Iterator[Problem]:
-    """Yield the problems; of a word that is no choice, as the choices stood at the question."""
-    for problem in problems:
-        if problem.code in NO_CHOICE and len(line.choices) > 2:
-            what = f'"{typed}" is none of the answers to this'
-            why = "They stand above with their numbers, and what is typed must be one of them."
-            write = f"Type a number from 1 to {len(line.choices)}, or the words behind it."
-            yield replace(problem, what=what, why=why, write=write)
-        else:
-            yield problem
-
-
-def _value(asking: _Asking, line: Line, typed: str) -> str:
-    """Return the answer as it stands in the file: a choice in full, a number with its unit."""
-    word = typed.lower()
-    for shut in SHUT:
-        if word == shut or word.startswith((f"{shut}:", f"{shut} ", f"{shut},")):
-            why = typed[len(shut) :].strip(" :,") or _typed(asking, WHY_SHUT)
-            return f"not accessible: {why}" if why else "not accessible"
-    if line.choices == YES_NO and word in ("y", "n"):
-        return YES_NO[word == "n"]
-    if word.isdigit() and 0 < int(word) <= len(line.choices):
-        return line.choices[int(word) - 1]
-    begun = called(word, line.choices)
-    if len(begun) == 1:
-        return begun[0]
-    return with_unit(typed, unit_of(line, asking.units))
-
-
-def _typed(asking: _Asking, arrow: str) -> str:
-    """Return what is typed; whoever stops, at whichever prompt, leaves the question open."""
-    try:
-        typed: str = click.prompt(arrow, default="", show_default=False, prompt_suffix="")
-    except click.Abort as stopped:
-        click.echo()
-        if not is_interrupt(stopped):
-            raise _StoppedError from stopped
-        click.echo(kept_text(asking.file, _count(asking.now), asking.command))
-        sys.exit(EXIT_INTERRUPTED)
-    typed = typed.strip().encode("utf-8", "replace").decode("utf-8")
-    if WORDS.get(typed.lower()) == STOP:
-        raise _StoppedError
-    return typed
-
-
-def _problems(problems: Iterable[Problem]) -> str:
-    """Return what is wrong with an answer, without the place in the file that tried it."""
-    plain = (replace(one, file="", line=None) for one in problems)
-    return problems_text(tuple(plain)).rpartition("\n\n")[0]
-
-
-def _count(told: Mapping[str, Any]) -> int:
-    """Return how many answers there are; names and the head of the record are none."""
-    rows = (content for table, content in told.items() if table != "record")
-    return sum(_facts(row) for content in rows for row in _rows(content))
-
-
-def _rows(content: Any) -> list[Any]:
-    return content if isinstance(content, list) else [content]
-
-
-def _facts(row: Mapping[str, Any]) -> int:
-    found = 0
-    for key, value in row.items():
-        inner = [one for one in _rows(value) if isinstance(one, Mapping)]
-        found += sum(map(_facts, inner)) if inner else key not in ("name", "on")
-    return found
-
-
-def _kept(file: str) -> dict[str, Any]:
-    """Return the answers that the file holds; today's date, if there is no such file yet.
-
-    Raises
-    ------
-    SeaflowError
-        If it is a file that was not written here, so that nothing of it gets lost, or if none can
-        be written there.
-    """
-    if not os.path.lexists(file):
-        require_free(file)
-        today = datetime.now().astimezone().date().isoformat()
-        return {"record": {"date": today}}
-    text, raw = read_text(file)
-    if not text.lines[0].startswith(_HEAD.partition(".")[0]):
-        raise SeaflowError([_not_ours(file)])
-    return dict(raw)
-
-
-def _not_ours(file: str) -> Problem:
-    return Problem(
-        "W01",
-        "there is such a file already, and it is left as it is",
-        why="It was not kept by --ask, and what is typed around its answers would be lost.",
-        write="Give it with --answers, and a new name to --ask.",
-        file=file,
-    )

@@ -13,7 +13,7 @@ from seaflow.boat.load import load_case
 from seaflow.boat.reader.known import HowKnown
 from seaflow.cli.main import main
 from seaflow.forms.answers import read_answers
-from seaflow.studies.survey.findings import survey
+from seaflow.studies.survey.findings import followed, survey
 
 COCK, STRAINER, OUTLET = "intake seacock", "strainer", "topside outlet"
 HOSE = "hose cooling intake to strainer"
@@ -24,6 +24,13 @@ OPEN = {
     "hose.0.seen.age": "drop",
     "strainer.0.seen.bowl": "drop",
     "seen.papers": "drop",
+}
+
+RULE = "suction-check-valve"  # which no one fact of a thing decides
+CHECK = {
+    "check_valve": [{"name": "flap", "height": "-0.45 m", "bore": "25 mm"}],
+    "hose.1.to": "flap",
+    "hose.4": {"from": "flap", "to": "pump", "bore": "25 mm", "length": "0.1 m"},
 }
 
 
@@ -39,7 +46,12 @@ def visit(tmp_path):
     return tmp_path / "visit.toml"
 
 
-def ask(boat, visit, *lines, options=()):
+HEAD = [""] * 5  # who, where, when, how she lies and what for: left blank
+
+
+def ask(boat, visit, *lines, options=(), head=HEAD):
+    """Ask at the terminal; a new file is asked for its head first."""
+    lines = lines if visit.exists() else (*head, *lines)
     typed = "".join(f"{line}\n" for line in lines)
     arguments = ["survey", str(boat), "--ask", str(visit), *options]
     return CliRunner().invoke(main, arguments, input=typed)
@@ -88,7 +100,7 @@ def test_stopping_at_the_question_why_stores_no_reason(boat, visit, last):
 
 
 def test_an_interrupt_keeps_what_was_answered(boat, visit, monkeypatch):
-    given = iter(["yes", "no"])
+    given = iter([*HEAD, "yes", "no"])
 
     def prompt(*_, **__):
         try:
@@ -163,7 +175,7 @@ def test_what_another_terminal_answers_meanwhile_stays(boat, visit, monkeypatch)
     crazed = f'\n[[strainer]]\nname = "{STRAINER}"\nbowl = "crazed"\n'
 
     def prompts():
-        yield "yes"
+        yield from (*HEAD, "yes")
         visit.write_text(visit.read_text(encoding="utf-8") + crazed, encoding="utf-8")
         yield from ("no", "back", "yes")
         aged = f'\n[[hose]]\nname = "{HOSE}"\nage = "9 year"\n'
@@ -228,7 +240,8 @@ def test_a_word_that_is_no_numbered_choice_is_told_the_numbers(tmp_path, visit):
 def test_a_later_answer_stands_over_an_earlier_one_and_says_so(boat, visit, tmp_path):
     earlier = tmp_path / "earlier.toml"
     ask(boat, earlier, "no", "yes", "stop")
-    ask(boat, visit, "12 year", "stop", options=["--answers", str(earlier)])
+    options = ["--answers", str(earlier)]
+    ask(boat, visit, "", "12 year", "stop", options=options)  # the weeping seacock left as it is
     assert told(visit)["hose"][0]["age"] == "12 year"
     visit.write_text(
         visit.read_text(encoding="utf-8") + f'\n[[seacock]]\nname = "{COCK}"\nweeps = "no"\n',
@@ -245,3 +258,71 @@ def test_cautions_stand_before_the_first_question_of_each_stop(boat, visit):
     for stop, first in (("1. OUTSIDE", "cracked"), ("2. INSIDE", "weeps")):
         start = text.index(stop)
         assert text.index("Careful", start) < text.index(first, start)
+
+
+def test_a_new_record_begins_with_who_where_when_how_she_lies_and_what_for(boat, visit):
+    head = ["A. Nobody", "yard", "3 June 2025", "ash", "cooling, for the owner"]
+    text = ask(boat, visit, "yes", "stop", head=head).output
+    record = told(visit)["record"]
+    assert record == {
+        "surveyor": "A. Nobody",
+        "place": "yard",
+        "date": "3 June 2025",
+        "lay": "ashore",
+        "scope": "cooling, for the owner",
+    }
+    assert text.index("Who surveys") < text.index("1. OUTSIDE")
+    assert "Who surveys" not in ask(boat, visit, "stop").output
+
+
+def test_the_day_of_the_clock_is_offered_and_an_impossible_one_is_asked_again(boat, visit):
+    ask(boat, visit, "yes", "stop")
+    today = told(visit)["record"]["date"]
+    assert re.fullmatch(r"\d{4}-\d{2}-\d{2}", today)
+    other = visit.with_name("other.toml")
+    text = ask(boat, other, "stop", head=["", "", "32 May 2025", "", "sideways", ""]).output
+    assert today in text
+    assert text.count("K11") == 2
+    assert not other.exists()
+
+
+def test_back_in_the_head_takes_its_last_answer_back(boat, visit):
+    ask(boat, visit, "yes", "stop", head=["A. Nobody", "back", "B. Nobody", "", "", "", ""])
+    assert told(visit)["record"]["surveyor"] == "B. Nobody"
+
+
+def test_a_second_visit_begins_with_the_findings_of_the_first(boat, visit, tmp_path):
+    """By their numbers and day; what is seen now cures, keeps or leaves them unlooked at."""
+    first = tmp_path / "first.toml"
+    head = ["A. Nobody", "", "14 May 2025", "", ""]
+    ask(boat, first, "yes", "yes", "12 year", "2", "n", head=head)
+    numbers = {item.rule: item.number for item in found(boat, first).findings}
+    options = ["--answers", str(first)]
+    text = ask(boat, visit, "no", *[""] * 9, options=options).output
+    order = [text.index(f"\n {number} of 14 May 2025") for number in numbers.values()]
+    assert max(order) < text.index("Nothing more is open")
+    assert order[0] == min(order)  # the gravest first, which is mended
+    answers = read_answers((str(first), str(visit)), load_case(str(boat)).case)
+    before = answers.before
+    earlier = followed(survey(before.case, before.record, before.partial))
+    answer = survey(answers.case, answers.record, answers.partial, earlier=earlier)
+    became = {item.rule: item.became for item in answer.changes}
+    worst, *rest = numbers
+    assert became[worst] == "cured"
+    assert {became[one] for one in rest} == {"not looked at again"}
+
+
+def test_a_finding_without_a_fact_of_its_own_is_asked_whether_it_is_still_so(tmp_path, visit):
+    """As of a boat whose suction has no strainer: the answer stands with the finding."""
+    boat, first = tmp_path / "boat.toml", tmp_path / "first.toml"
+    boat.write_text(text_of(patched(OPEN | CHECK)), encoding="utf-8")
+    ask(boat, first, "no", "stop", head=["", "", "14 May 2025", "", ""])
+    options = ["--answers", str(first)]
+    ask(boat, visit, "perhaps", "yes", "stop", options=options)
+    (row,) = told(visit)["finding"]
+    today = told(visit)["record"]["date"]
+    assert (row["rule"], row["state"], row["on"]) == (RULE, "open", today)
+    other = visit.with_name("other.toml")
+    ask(boat, other, "no", "stop", options=options)
+    (row,) = told(other)["finding"]
+    assert row["state"] == "done"

@@ -4,11 +4,15 @@ import tomllib
 
 import pytest
 
+from seaflow.boat.keys import keys_of
 from seaflow.boat.load import load_case
-from seaflow.boat.tables.recorded_record import OPEN
+from seaflow.boat.tables.recorded_record import OPEN, Record
 from seaflow.forms.answers import read_answers
 from seaflow.present.survey.checklist import checklist_text
+from seaflow.present.survey.checklist_page import checklist_page
 from seaflow.present.survey.record import says
+from seaflow.present.survey.sections import record_rows
+from seaflow.present.survey.walk import walk
 from seaflow.studies.survey.findings import followed, survey
 from seaflow.studies.survey.following import CURED, NEW, NOT_AGAIN, STILL_OPEN
 
@@ -135,3 +139,38 @@ def test_a_new_checklist_is_neither_dated_nor_signed_and_keeps_the_days_of_its_a
     assert later.points_now == 0
     assert later.points_before == answer.points_now
     assert {item.state for item in later.findings} == {OPEN}
+
+
+def test_paper_lists_earlier_findings_by_number_with_room_for_what_is_seen_now(visited):
+    told, answer = visited()
+    plain = checklist_page(answer, told.case)
+    page = checklist_page(answer, told.case, visited=True)
+    for item in answer.findings:
+        assert f">{item.number}<" in page
+        assert f">{item.number}<" not in plain
+    assert page.index("H1-12a") < page.index("1. ")
+    ticked = page.count('class="box"') - plain.count('class="box"')
+    assert ticked == 3 * len(answer.findings)  # so still, put right, and not reached
+    assert page.count('class="blank"') - plain.count('class="blank"') == len(answer.findings)
+
+
+def test_paper_has_room_for_all_that_the_head_of_a_record_holds(visited):
+    told, answer = visited()
+    page = checklist_page(answer, told.case)
+    head = page.partition('<dl class="who">')[2].partition("</dl>")[0]
+    assert head.count("<dd></dd>") == len(keys_of(Record))
+
+
+def test_a_record_promises_no_scope_that_nobody_gave(visited):
+    _, answer = visited()
+    assert dict(record_rows(answer))["Scope"] == ""
+
+
+@pytest.mark.parametrize(
+    ("hull", "tacks"), [("motor monohull", False), ("sailing multihull", True)]
+)
+def test_a_trial_turns_as_she_can_and_sends_nobody_into_the_water(hull, tacks, visited):
+    told, answer = visited(DAY + f'[boat]\nhull = "{hull}"\n')
+    (trial,) = [stop for stop in walk(answer, told.case) if stop.title.startswith("Trial")]
+    assert ("tacks" in trial.about) == tacks
+    assert [one.title for one in trial.careful] == ["A trial afloat"]

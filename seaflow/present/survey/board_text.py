@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from seaflow.base.glossary import glossary_entry
 from seaflow.forms.bare import bare_unit, bare_words
 from seaflow.present.layout import bullet
+from seaflow.present.survey.look_again import Again
 from seaflow.present.survey.walk import Line, Station, title_of
 from seaflow.present.survey_units import SurveyShow
 
@@ -25,6 +26,15 @@ DONE = "Nothing more is open on this walk."
 LEFT = "The walk is done. Passed over and still open: {count}. Started again, it asks for them."
 MEANWHILE = "Answered meanwhile at another terminal, and left so: {answer}"
 FOR_ALL = "all:"
+HEAD_QUESTIONS = {
+    "surveyor": "Who surveys?",
+    "place": "Where does she lie?",
+    "date": "Which day is it? Enter takes {today}.",
+    "lay": "How does she lie, afloat or ashore?",
+    "scope": "What is to be inspected, and for whom?",
+}
+HEAD_WHY = "  It stands at the head of the record. Enter leaves it blank."
+STILL_SO = "  Is it still so? Yes or no; Enter if nobody looked."
 FIRST = "No answer was given yet since you began."
 
 
@@ -42,9 +52,22 @@ def arrival(number: int, stop: Station) -> str:
     return "\n" + "\n".join(bullet(line, mark="", indent=0) for line in lines)
 
 
+def head_text(key: str, today: str) -> str:
+    """Return a question for the head of the record; `today` is the day that is offered."""
+    return bullet(HEAD_QUESTIONS[key].format(today=today), mark="*", indent=0)
+
+
+def again_text(again: Again) -> str:
+    """Return what an earlier visit found, to be looked at again."""
+    day = f" of {again.day}" if again.day else ""
+    title = f"{again.number}{day}, {again.thing}: {again.found}. Look again."
+    return "\n" + bullet(title, mark="", indent=0)
+
+
 def asked_text(line: Line, left: int, show: SurveyShow, units: str, again: bool) -> str:
     """Return a question; the thing is named unless the one before was about it, `again`."""
-    ask = show.text(f"{line.ask} ({line.severity}; {left} left)")
+    more = f"; {left} left" if left else ""
+    ask = show.text(f"{line.ask} ({line.severity}{more})")
     lines = [] if again else ["", title_of(line.thing)]
     lines.append(bullet(ask, mark="*", indent=0))
     if len(line.choices) > 2:
@@ -81,8 +104,10 @@ def why_text(line: Line) -> str:
     return bullet(f"It answers: {line.question}", mark=" ", indent=0)
 
 
-def kept_text(file: str, kept: int, command: str) -> str:
+def kept_text(file: str, kept: int, command: str, has_head: bool = False) -> str:
     """Return where the answers are and how to go on."""
+    if not kept and has_head:
+        return f"The head of the record is kept in {file}. To go on: {command}"
     if not kept:
         return "Nothing was answered, so nothing is kept."
     count = "1 answer is" if kept == 1 else f"{kept} answers are"

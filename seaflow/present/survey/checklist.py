@@ -84,7 +84,7 @@ class _Sheet:
             yield from self._rows("skin_fitting", SkinFitting, ({"name": ""},))
         if self._was_visited and (self.answer.findings or self.answer.changes):
             yield from ("", *_remark(FINDINGS))
-            yield from finding_blocks(self.answer)
+            yield from finding_blocks(self.answer, self.show)
 
     def _stop(self, number: int, stop: Station, written: set[tuple[str, str]]) -> Iterator[str]:
         """Yield one stop; what was answered of a thing before stands where it first comes up."""

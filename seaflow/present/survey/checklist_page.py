@@ -13,6 +13,7 @@ from seaflow.boat.case import Case
 from seaflow.boat.keys import keys_of
 from seaflow.boat.tables.recorded_record import Record
 from seaflow.present.page.html import record_page
+from seaflow.present.survey.look_again import look_again
 from seaflow.present.survey.record import made_by
 from seaflow.present.survey.walk import Line, good_of, lines, title_of, walk
 from seaflow.present.survey_units import SurveyShow
@@ -20,11 +21,16 @@ from seaflow.present.words import survey as words
 from seaflow.studies.survey.findings import Survey
 from seaflow.studies.survey.questions import LookAt
 
-HEAD = ("identity", "date", "place", "surveyor")
+HEAD = ("identity", "date", "place", "lay", "surveyor", "scope", "not_seen")
 
 
-def checklist_page(answer: Survey, case: Case, system: str = "metric") -> str:
-    """Return the open questions as a page to be printed and filled in by hand."""
+def checklist_page(
+    answer: Survey, case: Case, system: str = "metric", visited: bool = False
+) -> str:
+    """Return the open questions as a page to be printed and filled in by hand.
+
+    If she was `visited` before, what was found stands first, to be looked at again.
+    """
     show, numbers = SurveyShow(system), count(1)
     known = {spelled: declared for _, spelled, declared in keys_of(Record)}
     stops = [
@@ -48,6 +54,7 @@ def checklist_page(answer: Survey, case: Case, system: str = "metric") -> str:
         boat=answer.boat,
         title=words.CHECKLIST.format(boat=answer.boat),
         head=[known[key].meaning for key in HEAD],
+        again=list(look_again(answer, case, show)) if visited or case.visit or case.finding else (),
         stops=stops,
         made_by=made_by(),
         words=words,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
@@ -9,16 +10,19 @@ from typing import Any
 from seaflow.boat.case import Case
 from seaflow.boat.reader.known import NOT_ACCESSIBLE, HowKnown, mark_of
 from seaflow.forms.starter import value_text
+from seaflow.present.survey_units import SurveyShow
 from seaflow.studies.survey.findings import Survey
 
+WIDTH = 96
 FINDINGS = (
     'Findings so far, by numbers that stay. Write state = "done" or "accepted" (by the owner), '
     "and the day behind on. What was done counts as cured once its fact is answered anew."
 )
 
 
-def finding_blocks(answer: Survey) -> Iterator[str]:
+def finding_blocks(answer: Survey, show: SurveyShow) -> Iterator[str]:
     """Yield a block for each finding, and for each of an earlier visit that is not yet cured."""
+    found = {item.number: show.text(show.sentence(item.found)) for item in answer.findings}
     told = [(item.number, item.where, item.rule, item.state, item.on) for item in answer.findings]
     numbers = {one[0] for one in told}
     told += [
@@ -27,6 +31,7 @@ def finding_blocks(answer: Survey) -> Iterator[str]:
         if item.number not in numbers
     ]
     for number, thing, rule, state, on in told:
+        yield from (f"# {line}" for line in textwrap.wrap(found.get(number, ""), WIDTH))
         yield "[[finding]]"
         yield f"number = {value_text(number)}"
         yield f"thing = {value_text(thing)}"

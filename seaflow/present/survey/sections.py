@@ -116,7 +116,7 @@ def record_rows(answer: Survey) -> tuple[tuple[str, str], ...]:
         ("Place", record.place or ""),
         ("Afloat or ashore", record.lay or ""),
         ("Surveyor", record.surveyor or ""),
-        ("Scope", record.scope or titles.SCOPE),
+        ("Scope", record.scope or ""),
         ("Not seen, not opened", "; ".join(record.not_seen)),
     )
 

@@ -1,6 +1,5 @@
 """Titles, labels and standing sentences of the record."""
 
-SCOPE = "The seawater loops of the cooling, and the other openings of the hull as far as listed."
 GRAVE, GRAVE_ASKED = "What stops use", "Critical questions still open"
 NO_GRAVE = "Nothing critical was found. What is not recorded is a question, not a pass."
 CHANGED, CHANGED_HEAD = "Since the visit before", ("number", "thing", "now", "written of it")

@@ -37,6 +37,9 @@ HOW_TO_TICK = (
     "you could not get at it, tick the last box and write why. What is left empty stays a "
     "question. Type it in with seaflow survey BOAT --ask FILE, which asks in this order."
 )
+LOOK_AGAIN = "Findings of earlier visits: look again"
+HOW_TO_LOOK_AGAIN = "Tick what is so today, and write beside it what you see now."
+SEEN_AGAIN = ("still so", "put right")
 NOT_REACHED = "no access"
 IF_A_HOSE_FAILS = "If a hose fails"
 NO_FINDINGS = "None. Anything not recorded is a question, not a pass: see below."

@@ -11,6 +11,7 @@ from seaflow.base.facts import Fact, fact
 from seaflow.boat.case import Case
 from seaflow.boat.reader.known import SEEN, TOLD
 from seaflow.boat.tables.recorded_record import OPEN, Followed
+from seaflow.forms.days import day_of
 from seaflow.studies.survey.decided import Deciding
 from seaflow.studies.survey.evidence import SHUTS, Evidence
 from seaflow.studies.survey.following import Change, Pair, changes, numbered, pairs_of
@@ -156,7 +157,12 @@ class Hung:
         return changes(self.pairs, now, self.kept, self.numbers, frozenset(not_again))
 
     def _is_from_before(self, rule: Rule, breach: Breach) -> bool:
-        """Return whether all that decides is known to be from days before that of the record."""
+        """Return whether all that decides is known to be from days before that of the record, and
+        nobody has said that day that it is so still.
+        """
+        told = [one.on for pair, one in self.kept.items() if pair[:2] == (breach.where, rule.id)]
+        if self.today in map(day_of, told):
+            return False
         days = self.deciding.days(rule, self.row_of(rule, breach))
         return self.today is not None and bool(days) and days[0] < self.today
 
