@@ -250,6 +250,7 @@ def test_every_recorded_fact_serves_a_rule_or_another_rule_needs_it():
         ("hose", "clamps_at_each_end"),
         ("hose", "barb_material"),
         ("pump", "burnt_before"),
+        ("pump", "kind"),
         ("pump", "breaker"),
         ("pump", "earthed"),
         ("pump", "residual_current_device"),
