@@ -23,7 +23,7 @@ from seaflow.forms.on_board import AnswerPlace, with_answer
 from seaflow.present.interview_text import ARROW
 from seaflow.present.survey.board_text import (
     FIRST,
-    HEAD_QUESTIONS,
+    HEAD,
     HEAD_WHY,
     STILL_SO,
     again_text,
@@ -56,7 +56,7 @@ def ask_first(asking: Asking) -> None:
 
 def _ask_head(asking: Asking) -> None:
     """Ask who surveys, where, when, how she lies and what for; the clock's day is offered."""
-    left = [key for key in HEAD_QUESTIONS if key == "date" or key not in asking.now["record"]]
+    left = [key for key in HEAD if key == "date" or key not in asking.now["record"]]
     at = 0
     while at < len(left):
         key, record = left[at], asking.now["record"]

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from typing import Any, TypeAlias
 
 from seaflow.base.glossary import glossary_entry
+from seaflow.base.tables import read_table
 from seaflow.base.units import Misread, split
 from seaflow.boat.case import Boat, Case, Design, Sea
 from seaflow.boat.keys import Key, keys_of
@@ -49,8 +50,8 @@ OF_BOAT: dict[type, str] = {  # what a checklist asks of the boat as a whole, an
     Supply: "supply",
 }
 YES_NO = ("yes", "no")
-COCK = "Yes if a seacock closes it, directly on the fitting."
-POINT = "Its height above the waterline."
+QUESTIONS = "board_questions.toml"
+POINT = "How high above the waterline is it?"
 _YES, _NO = ("yes", "true"), ("no", "false")
 PLACE = ("aft", "starboard", "height")
 SEEN: dict[str, type] = {
@@ -89,16 +90,23 @@ def asked(table: str, key: str) -> tuple[str, tuple[str, ...]]:
     """Return what to find out for a key, and the answers to choose from; none for a value."""
     record = record_of(table, key)
     if key == "seacock" and table in ("intake", "outlet"):
-        return COCK, YES_NO  # a thing of its own, which the checklist has a block for
+        ask = read_table(QUESTIONS)["ask"][key]
+        return ask, YES_NO  # a thing of its own, which the checklist has a block for
     if record is None:
         return POINT, ()  # of a hose
     declared = declared_key(record, key)
-    if declared.kind == "flag":
-        return as_question(declared.meaning), YES_NO
+    ask = question_of(table, key, declared)
     if declared.of is not None:
-        parts = (as_question(item.meaning.rstrip(".")) for _, _, item in keys_of(declared.of))
-        return f"{declared.meaning} {'; '.join(parts)}.", ()
-    return declared.meaning, declared.choices
+        parts = (question_of(key, inner, item) for _, inner, item in keys_of(declared.of))
+        return " ".join((ask, *parts)), ()
+    return ask, YES_NO if declared.kind == "flag" else declared.choices
+
+
+def question_of(table: str, key: str, declared: Key) -> str:
+    """Return the question for a key of a table, or of a table inside a thing, as asked aloud."""
+    asks = read_table(QUESTIONS)["ask"]
+    found: str | None = asks.get(f"{table}.{key}") or asks.get(key)
+    return found or as_question(declared.meaning)
 
 
 @dataclass(frozen=True, slots=True)

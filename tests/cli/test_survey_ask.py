@@ -255,7 +255,7 @@ def test_a_later_answer_stands_over_an_earlier_one_and_says_so(boat, visit, tmp_
 
 def test_cautions_stand_before_the_first_question_of_each_stop(boat, visit):
     text = ask(boat, visit, "", "", "", "", "").output
-    for stop, first in (("1. OUTSIDE", "cracked"), ("2. INSIDE", "weeps")):
+    for stop, first in (("1. OUTSIDE", "cracked"), ("2. INSIDE", "Does it weep")):
         start = text.index(stop)
         assert text.index("Careful", start) < text.index(first, start)
 

@@ -161,5 +161,5 @@ def test_the_good_answer_is_marked_whichever_word_it_is(walked):
     assert good["outlet", "cracked"] == ("no",)  # weighed with others
     assert good["strainer", "bowl"] == good["hose", "clamp_condition"] == ("sound",)
     assert good["seacock", "material"] == ()  # what is not bad is not good on every hull
-    row = checklist_page(answer, case).partition("if it drips")[2].partition("</tr>")[0]
+    row = checklist_page(answer, case).partition("Does it drip")[2].partition("</tr>")[0]
     assert row.index("<b>no</b>") < row.index("yes")

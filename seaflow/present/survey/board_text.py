@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from seaflow.base.glossary import glossary_entry
+from seaflow.boat.tables.recorded_record import Record
 from seaflow.forms.bare import bare_unit, bare_words
+from seaflow.forms.checklist import declared_key, question_of
 from seaflow.present.layout import bullet
 from seaflow.present.survey.look_again import Again
 from seaflow.present.survey.walk import Line, Station, title_of
@@ -26,13 +28,8 @@ DONE = "Nothing more is open on this walk."
 LEFT = "The walk is done. Passed over and still open: {count}. Started again, it asks for them."
 MEANWHILE = "Answered meanwhile at another terminal, and left so: {answer}"
 FOR_ALL = "all:"
-HEAD_QUESTIONS = {
-    "surveyor": "Who surveys?",
-    "place": "Where does she lie?",
-    "date": "Which day is it? Enter takes {today}.",
-    "lay": "How does she lie, afloat or ashore?",
-    "scope": "What is to be inspected, and for whom?",
-}
+HEAD = ("surveyor", "place", "date", "lay", "scope")  # of the record, as they are asked
+OFFERED = " Enter takes {today}."
 HEAD_WHY = "  It stands at the head of the record. Enter leaves it blank."
 STILL_SO = "  Is it still so? Yes or no; Enter if nobody looked."
 FIRST = "No answer was given yet since you began."
@@ -54,7 +51,9 @@ def arrival(number: int, stop: Station) -> str:
 
 def head_text(key: str, today: str) -> str:
     """Return a question for the head of the record; `today` is the day that is offered."""
-    return bullet(HEAD_QUESTIONS[key].format(today=today), mark="*", indent=0)
+    ask = question_of("record", key, declared_key(Record, key))
+    offered = OFFERED.format(today=today) if key == "date" else ""
+    return bullet(f"{ask}{offered}", mark="*", indent=0)
 
 
 def again_text(again: Again) -> str:

@@ -13,7 +13,7 @@ from seaflow.boat.tables.recorded_hull import SkinFitting
 from seaflow.boat.tables.recorded_machines import BilgePump
 from seaflow.boat.tables.recorded_record import OF_THE_BOAT, Record
 from seaflow.boat.tables.things import OtherUser, Seacock
-from seaflow.forms.checklist import Address, as_question, record_of
+from seaflow.forms.checklist import Address, question_of, record_of
 from seaflow.forms.starter import value_text
 from seaflow.present.card import briefs
 from seaflow.present.survey.round_two import FINDINGS, finding_blocks, with_mark
@@ -190,7 +190,7 @@ class _Sheet:
         assert record is not None
         declared = next(key for _, spelled, key in keys_of(record) if spelled == item.key)
         waits = waits_for(item)
-        ask = item.ask if declared.of is None else declared.meaning
+        ask = question_of(table, item.key, declared)
         said = self.show.text(f"{ask} ({item.severity}{', for: ' if waits else ''}{waits})")
         if declared.of is None:
             value = with_mark(self.case, (table, item.thing, item.key), told or "")
@@ -200,7 +200,7 @@ class _Sheet:
         yield from _remark(said)
         for _, spelled, inner in keys_of(declared.of):
             value = told.get(spelled) if isinstance(told, Mapping) else None
-            yield from _remark(as_question(inner.meaning))
+            yield from _remark(question_of(item.key, spelled, inner))
             whole = f"{item.key}.{spelled}"
             shown = value_text(with_mark(self.case, (table, item.thing, whole), value or ""))
             yield f"{whole} = {shown}{self._after('', spelled, inner)}"
@@ -215,7 +215,8 @@ class _Sheet:
             value = values[spelled]
             empty = "[]" if declared.many else '""'
             shown = value_text(list(value) if declared.many else value) if value else empty
-            yield f"{spelled} = {shown}  # {declared.meaning}{self._hint('', spelled, declared)}"
+            said = question_of("record", spelled, declared) + self._hint("", spelled, declared)
+            yield f"{spelled} = {shown}  # {said}"
 
     def _rows(self, table: str, record: type, rows: tuple[Given, ...]) -> Iterator[str]:
         """Yield a block for each of some records, with every key of theirs and what was told."""
@@ -229,7 +230,7 @@ class _Sheet:
                 if spelled in ("name", "on"):
                     yield f"{spelled} = {value_text(value)}"
                     continue
-                meaning = self.show.text(as_question(declared.meaning))
+                meaning = self.show.text(question_of(table, spelled, declared))
                 hint = self._hint(table, spelled, declared)
                 value = with_mark(self.case, (table, str(row.get("name")), spelled), value)
                 yield f"{spelled} = {value_text(value)}  # {meaning}{hint}"

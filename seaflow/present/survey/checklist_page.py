@@ -12,6 +12,7 @@ from typing import Any
 from seaflow.boat.case import Case
 from seaflow.boat.keys import keys_of
 from seaflow.boat.tables.recorded_record import Record
+from seaflow.forms.checklist import question_of
 from seaflow.present.page.html import record_page
 from seaflow.present.survey.look_again import look_again
 from seaflow.present.survey.record import made_by
@@ -53,7 +54,7 @@ def checklist_page(
         "checklist.html",
         boat=answer.boat,
         title=words.CHECKLIST.format(boat=answer.boat),
-        head=[known[key].meaning for key in HEAD],
+        head=[question_of("record", key, known[key]) for key in HEAD],
         again=list(look_again(answer, case, show)) if visited or case.visit or case.finding else (),
         stops=stops,
         made_by=made_by(),

@@ -14,7 +14,7 @@ from seaflow.boat.keys import Key, keys_of
 from seaflow.boat.network import along_the_water
 from seaflow.boat.tables.recorded_machines import BilgePump
 from seaflow.boat.tables.things import OtherUser, Place, Seacock
-from seaflow.forms.checklist import PLACE, SEEN, YES_NO, as_question, record_of
+from seaflow.forms.checklist import PLACE, SEEN, YES_NO, question_of, record_of
 from seaflow.studies.design.cautions import Caution, named_cautions
 from seaflow.studies.survey.evidence import THE_BOAT
 from seaflow.studies.survey.findings import Survey
@@ -164,7 +164,7 @@ def _of_record(
     for key in keys:
         line = _line(item, block, row, (key,), known[key])
         named = row.get("user", row["name"])
-        yield replace(line, ask=f"{title_of(named)}: {line.ask[:1].lower()}{line.ask[1:]}")
+        yield replace(line, ask=f"{title_of(named)}: {line.ask}")
 
 
 def _line(
@@ -174,7 +174,7 @@ def _line(
     return Line(
         table=item.table,
         thing=item.thing,
-        ask=_NO_ROW.sub("", as_question(declared.meaning)),
+        ask=_NO_ROW.sub("", question_of(path[-2] if path[1:] else block, path[-1], declared)),
         severity=item.severity,
         question=item.question,
         block=block,
