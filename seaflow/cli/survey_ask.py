@@ -77,14 +77,15 @@ def _walked(asking: Asking) -> None:
         answer = survey(told.case, told.record, told.partial)
         open_ = [*_open(asking, answer, told.case)]
         if not open_:
-            click.echo(LEFT.format(count=len(asking.passed)) if asking.passed else DONE)
+            left = sum(not item.not_accessible for item in answer.look_at)
+            click.echo(LEFT.format(count=left) if asking.passed else DONE)
             return
         number, stop, line = open_[0]
         alike = [one for at, _, one in open_ if at == number and _is_alike(one, line)]
         if last[0] != stop.title:
             click.echo(arrival(number, stop))
         again = last == (stop.title, line.thing)
-        click.echo(asked_text(line, len(open_), SurveyShow(system), asking.units, again))
+        click.echo(asked_text(line, len(answer.look_at), SurveyShow(system), asking.units, again))
         last = (stop.title, line.thing)
         _answer(asking, alike)
 

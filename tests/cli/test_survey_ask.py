@@ -275,6 +275,15 @@ def test_a_new_record_begins_with_who_where_when_how_she_lies_and_what_for(boat,
     assert "Who surveys" not in ask(boat, visit, "stop").output
 
 
+def test_the_walk_and_the_card_count_open_points_alike(tmp_path, visit):
+    boat = tmp_path / "boat.toml"
+    boat.write_text(text_of(patched(OPEN | {"pump.0.cable": "drop", "outlet.0.seen": "drop"})))
+    text = ask(boat, visit, "stop").output
+    left = int(re.search(r"; (\d+) left\)", text)[1])
+    assert left == len(survey(load_case(str(boat)).case).look_at) > len(OPEN)
+    assert f"{left} items are left" in " ".join(text.split())
+
+
 def test_the_day_of_the_clock_is_offered_and_an_impossible_one_is_asked_again(boat, visit):
     ask(boat, visit, "yes", "stop")
     today = told(visit)["record"]["date"]

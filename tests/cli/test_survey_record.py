@@ -15,6 +15,8 @@ from seaflow.present.survey.text import survey_text
 from seaflow.studies.survey.findings import followed, survey
 
 CASES = Path(__file__).parents[2] / "cases"
+HELPERS = Path(__file__).parents[1] / "helpers"
+GRAVE = ("critical", "major")
 VISIT = """
 [record]
 date = "4 June 2026"
@@ -57,7 +59,7 @@ def test_the_record_says_who_when_what_was_seen_and_what_became_of_it(visited, f
     for word in ("4 June 2026", "B. Nobody", "Not fit for unattended use", "not accessible"):
         assert word in said
     assert f"{visited.points_seen} of {visited.points} critical and major points seen" in said
-    for title in ("What stops use", "Since the visit before", "Ledger", "Limitations", "Legend"):
+    for title in ("What decides", "Since the visit before", "Ledger", "Limitations", "Legend"):
         assert title in said
     for number in [item.number for item in visited.findings]:
         assert number in said
@@ -75,12 +77,39 @@ def test_what_was_known_before_stays_known_where_nobody_could_look(visited):
 
 def test_page_one_leads_from_who_to_what_stops_use():
     page = visible(survey_page(surveyed("badly-arranged"), "metric"))
-    order = ("Date", "Scope", "Not fit", "points seen", "What stops use", "still open")
+    order = ("Date", "Scope", "Not fit", "points seen", "What decides", "still open")
     order += ("Cautions", "Ledger:", "Limitations")
     places = [page.index(word) for word in order]
     assert places == sorted(places)
-    for item in surveyed("badly-arranged").found_at("critical"):
-        assert f"{item.number} " in page[places[4] : places[5]]
+    answer = surveyed("badly-arranged")
+    first = page[places[4] : places[5]]
+    for item in (*answer.found_at("critical"), *answer.found_at("major")):
+        assert re.search(rf"{re.escape(item.number)}[ ,]", first)
+    grave = {item.number for severity in GRAVE for item in answer.found_at(severity)}
+    things = [row for row in answer.ledger if grave & {*row.findings}]
+    assert first.count(" Do: ") == len(things)
+    for item in answer.found_at("minor"):
+        assert not re.search(rf"{re.escape(item.number)}[ ,]", first)
+
+
+@pytest.mark.parametrize("name", ["badly-arranged", "motor-three-units"])
+@pytest.mark.parametrize("face", [survey_text, survey_page])
+def test_what_is_signed_is_findings_and_limits_and_the_checklist_is_an_annex(face, name):
+    text = face(surveyed(name), "metric")
+    text = visible(text) if face is survey_page else text
+    order = [text.index(word) for word in ("Ledger:", "Limitations:", "Legend")]
+    signed = text.rindex("Signed" if face is survey_text else "Owner or master")
+    order += [signed, text.rindex("Check on board")]
+    assert order == sorted(order)
+
+
+@pytest.mark.parametrize("face", [survey_text, survey_page])
+def test_no_record_names_a_fact_by_its_key(face):
+    case = load_case(str(HELPERS / "half_known_boat.toml"), gaps=True).case
+    for answer in (survey(case), surveyed("badly-arranged")):
+        said = face(answer, "metric")
+        said = visible(said) if face is survey_page else said
+        assert not re.findall(r"\b[a-z]+_[a-z_]+\b", said)
 
 
 def test_a_good_boat_is_told_what_was_in_order():

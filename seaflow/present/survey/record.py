@@ -10,6 +10,7 @@ from seaflow.base.facts import Amount
 from seaflow.base.tables import read_table
 from seaflow.boat.reader.known import HOWS, NOT_ACCESSIBLE
 from seaflow.boat.tables.recorded_record import OPEN
+from seaflow.forms.checklist import QUESTIONS
 from seaflow.present.card import capital
 from seaflow.present.survey import titles
 from seaflow.present.survey.sections import Section, finding_rows
@@ -18,7 +19,7 @@ from seaflow.present.words import survey as words
 from seaflow.studies.survey.findings import Survey
 from seaflow.studies.survey.following import STILL_OPEN
 from seaflow.studies.survey.hung import Finding
-from seaflow.studies.survey.ledger import LedgerRow
+from seaflow.studies.survey.ledger import LedgerRow, Recommendation
 from seaflow.studies.survey.recorded import LedgerFact
 from seaflow.studies.survey.rules import PUBLISHED, rules
 from seaflow.studies.survey.severity import SEVERITIES
@@ -131,24 +132,34 @@ class Says:
     def _advised(self, row: LedgerRow) -> Advised:
         advice = row.recommendation
         assert advice is not None
-        first = "" if advice.first is None else f"{self.show.whole(advice.first)} "
         own = [item for item in self.answer.findings if item.number in row.findings]
         told = []
         for item in own:
             rows = finding_rows(item, self.show, self.sources)
             kept = [one for one in rows if one[0] != "Do" or item.number in advice.leaves]
             told.append((finding_title(item), tuple(kept)))
-        do = f"{first}{self.show.text(advice.do)}"
         many = len(own) > 1
         cures = titles.CURES.format(numbers=", ".join(advice.cures)) if many else ""
-        return Advised(f"{row.mark} {_title(row)}", do, cures, tuple(told))
+        return Advised(f"{row.mark} {_title(row)}", self._do(advice), cures, tuple(told))
 
     def grave(self) -> tuple[str, ...]:
-        """Return what stops use: the critical findings, one line each."""
-        return tuple(
-            f"{item.number} {capital(item.where)}: {self.show.text(self.show.sentence(item.found))}"
-            for item in self.answer.found_at(SEVERITIES[0])
-        )
+        """Return what decides: the critical and major findings by thing, with what to do."""
+        rows = {number: row for row in self.answer.ledger for number in row.findings}
+        things: dict[str, list[Finding]] = {}
+        for severity in SEVERITIES[:2]:
+            for item in self.answer.found_at(severity):
+                things.setdefault(rows[item.number].mark, []).append(item)
+        return tuple(self._decides(rows[found[0].number], found) for found in things.values())
+
+    def _decides(self, row: LedgerRow, found: list[Finding]) -> str:
+        numbers = ", ".join(item.number for item in found)
+        what = "; ".join(self.show.text(self.show.sentence(item.found)) for item in found)
+        do = "" if row.recommendation is None else f" Do: {self._do(row.recommendation)}"
+        return f"{found[0].severity.upper()} {numbers} {capital(row.thing)}: {what}.{do}"
+
+    def _do(self, advice: Recommendation) -> str:
+        first = "" if advice.first is None else f"{self.show.whole(advice.first)} "
+        return f"{first}{self.show.text(advice.do)}"
 
     def asked(self) -> tuple[str, ...]:
         """Return the critical questions that are still open."""
@@ -274,4 +285,7 @@ def _key(item: LedgerFact) -> str:
 
 
 def _plain(key: str) -> str:
-    return key.removeprefix("cable.").replace("_", " ")
+    """Return what a fact is called; its key in words where that says enough."""
+    name = key.removeprefix("cable.")
+    short: str = read_table(QUESTIONS)["short"].get(name, name.replace("_", " "))
+    return short

@@ -72,12 +72,12 @@ def _sections(said: Says) -> Iterator[Line]:
         yield from _advised(thing)
     for section in (*after_findings(answer, said.show), said.limits()):
         yield from _section(section)
-    yield from _look_at(said)
     for section in (assumed(answer, said.show), legend(), sources(said)):
         yield from _section(section)
     yield ""
     yield made_by()
     yield f"Signed {BLANK}   Date {BLANK}"
+    yield from _look_at(said)
 
 
 def _section(section: Section) -> Iterator[Line]:
@@ -125,6 +125,6 @@ def _look_at(said: Says) -> Iterator[Line]:
         yield f"  {thing}"
         for item in asked:
             ask = said.show.question(item.ask, item.not_accessible)
-            yield bullet(f"{ask} ({item.severity}; {item.key})", "[ ]", 4)
+            yield bullet(f"{ask} ({item.severity})", "[ ]", 4)
             choices = "   ".join(f"[ ] {word}" for word in item.answers)
             yield f"        {choices or BLANK}"

@@ -1,7 +1,7 @@
 """Titles, labels and standing sentences of the record."""
 
-GRAVE, GRAVE_ASKED = "What stops use", "Critical questions still open"
-NO_GRAVE = "Nothing critical was found. What is not recorded is a question, not a pass."
+GRAVE, GRAVE_ASKED = "What decides, and what to do", "Critical questions still open"
+NO_GRAVE = "Nothing critical or major was found. What is not recorded is a question, not a pass."
 CHANGED, CHANGED_HEAD = "Since the visit before", ("number", "thing", "now", "written of it")
 STATES = {"open": "open", "done": "said to be done", "accepted": "accepted by the owner"}
 LEDGER = "Ledger: every thing, what was seen of it, and what was in order"
@@ -29,4 +29,5 @@ NUMBER = (
     "letter. It stays from one visit to the next."
 )
 MADE_BY = "Made with seaflow {version}."
+ANNEX = "Annex: {title}"
 SIGNED = ("Surveyor", "Owner or master", "Place and date")
