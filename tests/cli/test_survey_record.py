@@ -153,7 +153,7 @@ def test_the_checklist_of_a_second_round_keeps_days_numbers_and_states(tmp_path)
     assert again.case.known["strainer", "strainer", "bowl"].date == "4 June 2026"
     assert again.case.known["seacock", name, "weeps"].date == "5 July 2026"
     became = {item.rule: item.became for item in later.changes}
-    assert became["seacock-weeps"] == "cured" and became["strainer-bowl"] == "not looked at again"
+    assert became["seacock-weeps"] == "cured" and became["strainer-bowl"] == "not again"
     numbers = {item.rule: item.number for item in answer.findings}
     assert all(numbers[item.rule] == item.number for item in later.findings)
     assert {item.state for item in later.findings} == {"accepted"}

@@ -12,6 +12,7 @@ from seaflow.present.survey.checklist import checklist_text
 from seaflow.present.survey.checklist_page import checklist_page
 from seaflow.present.survey.record import says
 from seaflow.present.survey.sections import record_rows
+from seaflow.present.survey.titles import BECAME
 from seaflow.present.survey.walk import walk
 from seaflow.studies.survey.findings import followed, survey
 from seaflow.studies.survey.following import CURED, NEW, NOT_AGAIN, STILL_OPEN
@@ -107,7 +108,7 @@ def test_a_finding_that_nobody_looked_at_again_is_not_still_there(visited):
     assert now["H1-12a"] == now["S1-14b"] == NOT_AGAIN
     assert now["O1-22a"] == STILL_OPEN
     (row,) = [row for row in says(answer, "metric").changed().rows if row[0] == "H1-12a"]
-    assert row[2] == NOT_AGAIN
+    assert row[2] == BECAME[NOT_AGAIN]
     assert "3 June 2025" in row[3]
     one = '[[hose]]\nname = "hose intake to strainer"\nclamps_at_each_end = "{}"\n'
     _, same = visited(DAY + one.format(1) + DONE)

@@ -14,6 +14,7 @@ from seaflow.boat.keys import keys_of
 from seaflow.boat.tables.recorded_record import Record
 from seaflow.forms.checklist import question_of
 from seaflow.present.page.html import record_page
+from seaflow.present.survey import titles
 from seaflow.present.survey.look_again import look_again
 from seaflow.present.survey.record import made_by
 from seaflow.present.survey.walk import Line, good_of, lines, title_of, walk
@@ -53,11 +54,12 @@ def checklist_page(
     return record_page(
         "checklist.html",
         boat=answer.boat,
-        title=words.CHECKLIST.format(boat=answer.boat),
+        title=titles.CHECKLIST.format(boat=answer.boat),
         head=[question_of("record", key, known[key]) for key in HEAD],
         again=list(look_again(answer, case, show)) if visited or case.visit or case.finding else (),
         stops=stops,
         made_by=made_by(),
+        titles=titles,
         words=words,
     )
 

@@ -173,7 +173,8 @@ class Says:
         rows = []
         for item in self.answer.changes:
             state = "" if item.state == OPEN else f"{titles.STATES[item.state]} {item.on}".strip()
-            there = "still there" if item.became == STILL_OPEN and state else item.became
+            there = titles.BECAME.get(item.became, item.became)
+            there = "still there" if item.became == STILL_OPEN and state else there
             rows.append((item.number, item.thing, there, state))
         return Section(titles.CHANGED, head=titles.CHANGED_HEAD, rows=tuple(rows), names=4)
 

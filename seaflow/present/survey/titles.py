@@ -3,6 +3,7 @@
 GRAVE, GRAVE_ASKED = "What decides, and what to do", "Critical questions still open"
 NO_GRAVE = "Nothing critical or major was found. What is not recorded is a question, not a pass."
 CHANGED, CHANGED_HEAD = "Since the visit before", ("number", "thing", "now", "written of it")
+BECAME = {"not again": "not looked at again"}
 STATES = {"open": "open", "done": "said to be done", "accepted": "accepted by the owner"}
 LEDGER = "Ledger: every thing, what was seen of it, and what was in order"
 LEDGER_HEAD = ("thing", "recorded", "in order", "findings", "not seen")
@@ -31,3 +32,13 @@ NUMBER = (
 MADE_BY = "Made with seaflow {version}."
 ANNEX = "Annex: {title}"
 SIGNED = ("Surveyor", "Owner or master", "Place and date")
+LOOK_AGAIN = "Findings of earlier visits: look again"
+HOW_TO_LOOK_AGAIN = "Tick what is so today, and write beside it what you see now."
+SEEN_AGAIN = ("still so", "put right")
+CHECKLIST = "Checklist for the survey of {boat}"
+HOW_TO_TICK = (
+    "Tick one box, or write the value with its unit. Bold is the answer that is in order. Where "
+    "you could not get at it, tick the last box and write why. What is left empty stays a "
+    "question. Type it in with seaflow survey BOAT --ask FILE, which asks in this order."
+)
+NOT_REACHED = "no access"

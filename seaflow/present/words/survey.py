@@ -31,16 +31,6 @@ OVERRULED = "Answers that differ from what was recorded; the answer counts"
 STANDS = "Answers that differ from what was seen; what was seen counts until it is looked at again"
 WHY_STANDS = {"told": "only told", "earlier": "of an earlier day"}
 LOOK_AT = "Check on board"
-CHECKLIST = "Checklist for the survey of {boat}"
-HOW_TO_TICK = (
-    "Tick one box, or write the value with its unit. Bold is the answer that is in order. Where "
-    "you could not get at it, tick the last box and write why. What is left empty stays a "
-    "question. Type it in with seaflow survey BOAT --ask FILE, which asks in this order."
-)
-LOOK_AGAIN = "Findings of earlier visits: look again"
-HOW_TO_LOOK_AGAIN = "Tick what is so today, and write beside it what you see now."
-SEEN_AGAIN = ("still so", "put right")
-NOT_REACHED = "no access"
 IF_A_HOSE_FAILS = "If a hose fails"
 NO_FINDINGS = "None. Anything not recorded is a question, not a pass: see below."
 NOTHING_OPEN = "Nothing is left to check."

@@ -215,10 +215,8 @@ def survey(
     followed_up = earlier_findings(earlier, case.finding)
     hung = Hung(case, tuple(told), rows_of(evidence), followed_up, today)
     findings = hung.findings(evidence)
-    points = points_of(case, told, hung.rows, hung.row_of, today)
-    tables: dict[str, Any] = asdict(points) | {
-        name: same_rows(make, evidence, others) for name, make in _TABLES.items()
-    }
+    tables = asdict(points_of(case, told, hung.rows, hung.row_of, today))
+    tables |= {name: same_rows(make, evidence, others) for name, make in _TABLES.items()}
     return Survey(
         boat=case.boat.name,
         hull=None if is_open(case, "boat", "hull") else case.boat.hull,

@@ -9,7 +9,7 @@ from typing import TypeAlias
 from seaflow.boat.tables.recorded_record import OPEN, Followed
 
 NEW, CURED, STILL_OPEN, NOT_SEEN_NOW = "new", "cured", "still open", "not seen"
-NOT_AGAIN = "not looked at again"
+NOT_AGAIN = "not again"  # looked at
 Pair: TypeAlias = tuple[str, str, int]  # thing and rule, and which of several such findings
 
 
