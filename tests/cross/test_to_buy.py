@@ -215,3 +215,13 @@ def test_why_more_is_asked_than_the_loop_needs_all_clean(file, name):
     plain = next(one for one in size(case, 0).loops if one.name == name).asks
     assert plain.why is None and plain.days is None
     assert (plain.flow, plain.head) == pytest.approx((drawn.flow, drawn.head))
+
+
+def test_many_days_ask_for_what_as_many_as_are_looked_at_do():
+    """Beyond two thousand days no more are run for what to buy."""
+    file = next(file for file in CASES if file.stem == "ketch-one-unit")
+    case = load_case(str(file)).case
+    (many,), (some,), (few,) = (size(case, days).loops for days in (2500, 2000, 512))
+    assert (many.asks.flow, many.asks.head) == (some.asks.flow, some.asks.head)
+    assert few.asks.flow != some.asks.flow
+    assert few.asks.head == pytest.approx(some.asks.head, rel=0.05)

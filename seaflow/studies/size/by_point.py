@@ -37,7 +37,7 @@ class ByPoint:
         """
         supply, rows = self.case.supply, self.built.loop.pumps_in_a_row
         facts = Facts(
-            pump=PumpFacts(points=((flow * self.share, head / rows),)),
+            pump=PumpFacts(points=((flow * self.share, max(head / rows, LEAST_HEAD)),)),
             supply=SupplyFacts(supply.current, supply.voltage, supply.frequency),
         )
         return pump_part_of(asked_sheet(facts)[0])
@@ -60,6 +60,7 @@ class ByPoint:
         return float(found[int((1.0 - enough) * found.size + SLACK)])
 
 
+LEAST_HEAD = 1e-3  # m; a pump has some head, however little its loop asks
 SLACK = 1e-9  # keeps a whole number of days from falling short by rounding
 
 

@@ -39,6 +39,7 @@ from seaflow.studies.size.demand import demand_of, first_pump, flow_from, swept
 from seaflow.studies.size.heads import HeadList, head_list, needed_flows, needs_with_water
 
 Point = tuple[float, float]  # the flow of the whole loop [m3/s] and the head of all pumps [m]
+MOST_DAYS = 2_000  # more would move the figure by less than it is shown to
 ROUNDS = 8  # each is a run of all days; three do for most boats
 OVER = 1.004  # of what must be kept, within which a figure is not more than has to be asked
 DRY, MOST = 1.5, 6.0  # times the flow: where a unit does not cool yet, and where to give up
@@ -102,7 +103,8 @@ def to_buy(
     place, heads = built.network.pumps[0], head_list(built, wet, now)
     if heads.flow <= 0.0:
         return None
-    told = ByPoint(case, built, _share_of_one(built, needs), sampling)
+    days = replace(sampling, n_samples=min(sampling.n_samples, MOST_DAYS))
+    told = ByPoint(case, built, _share_of_one(built, needs), days)
     point = _swept(told, heads)
     clean = _clean(told, heads, needs, point)
     asked = clean if clean is None or sampling.n_samples < 1 else _on_most_days(told, heads, clean)
