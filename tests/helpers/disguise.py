@@ -40,6 +40,7 @@ CARD = ("card", "ledger", "mark", "number", "ends", "path")
 PIECES = (
     *CARD,
     *("items", "bores", "legs", "points", "points_seen", "points_told", "assumptions"),
+    *("points_now", "points_before"),
     "points_not_accessible",
     *("findings", "kept", "look_at", "validity", "missing"),  # of each piece or point
 )
