@@ -10,7 +10,7 @@ from scipy.special import ndtr
 
 from seaflow.boat.checks import ratings
 from seaflow.boat.parts import part
-from seaflow.boat.reader import plausible
+from seaflow.boat.reader import heads
 from seaflow.physics.sound import levels, panels
 from seaflow.physics.sound.partitions import gap_area
 from seaflow.studies.baseline import sheet
@@ -44,7 +44,7 @@ def si(text, unit):
             gsw.rho_t_exact(35.0, 15.0, 0.0),
             2e-3,
         ),  # of any sea, to 2 in a thousand
-        (plausible._METRES_PER_PASCAL, 1.0 / (gsw.rho_t_exact(0.0, 20.0, 0.0) * 9.80665), 1e-4),
+        (heads.FRESH_DENSITY, gsw.rho_t_exact(0.0, 20.0, 0.0), 1e-4),
         (wiring.LEAST_IN_SHEATH, 0.25 * math.pi * AWG_18**2, 5e-3),
         (ratings.MOST_COEFFICIENT, (7.0 + 273.15) / (45.0 - 7.0), 1e-3),  # Carnot, as cooling
         (waterlines.MODEST, si("7 degree", "rad"), PRINTED),

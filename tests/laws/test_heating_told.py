@@ -193,6 +193,7 @@ def test_a_row_of_many_boats_tells_charge_left_or_short(monkeypatch):
             "night": night,
             "night_grade": "tight",
             "cautions": (),
+            "at_rest": (),
         }
         monkeypatch.setattr(
             of_energy, "energy", lambda _: SimpleNamespace(grade="tight", **told | more)
