@@ -14,6 +14,7 @@ from seaflow.physics.electric.wiring import conductor_sizes, largest_fuse
 from seaflow.studies.design.limits import limit
 from seaflow.studies.size import curves
 from seaflow.studies.size.curves import Crossing, PumpLine
+from seaflow.studies.size.demand import flow_from
 from seaflow.studies.survey import machines, wiring
 from seaflow.studies.survey.rules import Breach, Kept, Unknown
 from seaflow.studies.survey.running import UnitLimit
@@ -351,13 +352,11 @@ def test_water_in_a_coil_is_held_to_its_own_alloy():
 
 def test_from_which_flow_of_the_pump_on_a_unit_has_enough():
     flow = np.asarray([1.0, 2.0, 3.0, 4.0])
-    assert curves._where(flow, np.asarray([0.5, 1.0, 1.5, 2.0]), 1.25) == pytest.approx(2.5)
-    assert curves._where(flow, np.asarray([0.5, 1.6, 1.0, 2.0]), 1.5) == pytest.approx(
-        3.5
-    )  # a step
-    assert curves._where(flow, np.asarray([0.5, 1.0, 1.5, 2.0]), 2.1) is None
-    assert curves._where(flow, np.asarray([0.5, 1.0, 1.5, 2.0]), 0.5) == 1.0
-    assert curves._where(flow, np.asarray([0.5, 1.0, 1.5, 2.0]), 2.0) == pytest.approx(4.0)
+    assert flow_from(flow, np.asarray([0.5, 1.0, 1.5, 2.0]), 1.25) == pytest.approx(2.5)
+    assert flow_from(flow, np.asarray([0.5, 1.6, 1.0, 2.0]), 1.5) == pytest.approx(3.5)  # a step
+    assert flow_from(flow, np.asarray([0.5, 1.0, 1.5, 2.0]), 2.1) is None
+    assert flow_from(flow, np.asarray([0.5, 1.0, 1.5, 2.0]), 0.5) == 1.0
+    assert flow_from(flow, np.asarray([0.5, 1.0, 1.5, 2.0]), 2.0) == pytest.approx(4.0)
 
 
 def swept(flow, full):
@@ -413,7 +412,8 @@ def test_a_demand_is_of_the_unit_that_asks_most_of_the_pump():
         "off": SimpleNamespace(volume_flow=0.0 * flow),
     }
     coils = [SimpleNamespace(unit=name, switched_on=name != "off") for name in point.units]
-    built = SimpleNamespace(loop=SimpleNamespace(coils=coils))
+    network = SimpleNamespace(pumps=[None, None])
+    built = SimpleNamespace(loop=SimpleNamespace(coils=coils), network=network)
     needs = [
         SimpleNamespace(name=name, flow=need, least=least)
         for name, need, least in (("a", 0.5, 0.3), ("b", 1.5, 0.5), ("off", 9.0, 9.0))
@@ -424,5 +424,9 @@ def test_a_demand_is_of_the_unit_that_asks_most_of_the_pump():
     assert (found.most, found.limited_by) == (3.5, "maker")
     bare = curves._asked(point, built, SimpleNamespace(needs=needs, asks=None))
     assert (bare.most, bare.limited_by) == (None, "")
+    alone = SimpleNamespace(**vars(built) | {"network": SimpleNamespace(pumps=[None])})
+    held = SimpleNamespace(**vars(asks) | {"clean_flow": 3.1, "clean_head": 31.0})
+    same = curves._asked(point, alone, SimpleNamespace(needs=needs, asks=held))
+    assert (same.flow, same.head, same.least) == pytest.approx((3.1, 31.0, 1.2))
     needs[0] = SimpleNamespace(name="a", flow=9.0, least=0.3)
     assert curves._asked(point, built, SimpleNamespace(needs=needs, asks=asks)) is None

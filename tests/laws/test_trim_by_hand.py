@@ -174,24 +174,25 @@ def test_an_intake_an_exhaust_and_a_strong_line_are_not_asked_for_a_dry_opening(
 
 
 @pytest.mark.parametrize(
-    ("part", "flat", "highest", "told"),
+    ("primes", "flat", "highest", "told"),
     [
         (True, -0.1, 0.1, ["kept"]),
         (False, -0.1, -0.01, ["kept"]),
         (False, -0.1, 0.0, ["pump_above_when_trimmed"]),
         (False, 0.0, 0.1, []),
         (None, -0.1, -0.01, ["kept"]),
-        (None, -0.1, 0.1, ["ask fitted"]),
+        (None, -0.1, 0.1, ["ask kind"]),
         (None, 0.0, 0.1, []),
     ],
 )
-def test_a_pump_that_trim_lifts(part, flat, highest, told):
-    fitted = None if part is None else SimpleNamespace(self_priming=part)
-    network = SimpleNamespace(pumps=[SimpleNamespace(name="pump")])
+def test_a_pump_that_trim_lifts(primes, flat, highest, told):
+    network = SimpleNamespace(pumps=[SimpleNamespace(name="pump", fitted=None, seen=None)])
     at = (-1.0, -1.0, -1.0, highest)
     for heights in ((flat, -0.5), (-0.5, flat)):
         there = evidence(
-            loops=[loop(part=fitted, network=network)], **corners(*at), **level(*heights)
+            loops=[loop(primes=lambda pump: primes, network=network)],
+            **corners(*at),
+            **level(*heights),
         )
         found = list(trim.pump_trimmed(there))
         assert [word(one) for one in found] == told

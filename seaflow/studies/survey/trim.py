@@ -13,8 +13,8 @@ from seaflow.studies.survey.evidence import (
     SurveyedLoop,
     boat_lacks,
     distance,
-    kind_of,
     table_of,
+    unknown_kind,
 )
 from seaflow.studies.survey.intakes import LEAST_COVER
 from seaflow.studies.survey.openings import Opening, has_strong_line, inflow, is_exhaust
@@ -85,9 +85,7 @@ def pump_trimmed(evidence: Evidence) -> Iterator[Verdict]:
             elif found.highest < 0.0:
                 yield Kept(pump.name)
             elif _highest(evidence, loop, pump) < 0.0 and primes is None:
-                yield Unknown(
-                    "pump", pump.name, "fitted" if kind_of(pump) else "kind"
-                )  # one that primes itself may lie there
+                yield unknown_kind(pump)  # one that primes itself may lie there
             elif _highest(evidence, loop, pump) < 0.0:
                 here = _attitude(evidence, found.attitudes[1])
                 high = amount("height", found.highest)
