@@ -3,6 +3,7 @@
 from itertools import pairwise, permutations
 
 import pytest
+from abreast import BOAT, LARGE, boat, hose, pump
 from sizing import KETCH, edited, load_text, text_of
 
 from seaflow.base.problems import SeaflowError
@@ -23,47 +24,7 @@ from seaflow.studies.size.curves import boat_curves
 from seaflow.studies.size.materials import boat_materials
 from seaflow.studies.size.size import size
 
-LARGE, SMALL = "demo-mag-large-230", "demo-mag-small-230"
-HEAD = """
-schema = 1
-[boat]
-name = "Demo sloop"
-hull = "sailing monohull"
-[sea]
-warmest = "28 C"
-[supply]
-voltage = "230 V"
-current = "ac"
-frequency = "50 Hz"
-[[unit]]
-name = "U"
-cooling = "16000 BTU/h"
-height = "-0.6 m"
-[[sea_chest]]
-name = "chest"
-bore = "50 mm"
-height = "-0.5 m"
-[[outlet]]
-name = "out"
-height = "-0.2 m"
-bore = "19 mm"
-"""
-TEE = '[[tee]]\nname = "T"\nheight = "-0.1 m"\nbore = "25 mm"\n'
-
-
-def hose(start, end):
-    return f'[[hose]]\nfrom = "{start}"\nto = "{end}"\nbore = "25 mm"\nlength = "1 m"\n'
-
-
-def pump(name, fitted=None, more=""):
-    named = "" if fitted is None else f'fitted = "{fitted}"\n'
-    return f'[[pump]]\nname = "{name}"\nheight = "-0.3 m"\n{named}{more}'
-
-
-def boat(pumps, runs):
-    ends = [pair for run in runs for pair in pairwise(run)]
-    tee = TEE if any("T" in pair for pair in ends) else ""
-    return HEAD + tee + "".join(pumps) + "".join(hose(*pair) for pair in ends)
+SMALL = "demo-mag-small-230"
 
 
 def abreast(*fitted):
@@ -142,12 +103,12 @@ def test_pumps_of_one_loop_may_be_told_of_one_supply_twice(tmp_path, told):
 
 def test_pumps_of_two_loops_may_differ(tmp_path):
     second = (
-        HEAD[HEAD.index("[[unit]]") :]
+        BOAT[BOAT.index("[[unit]]") :]
         .replace('"U"', '"U2"')
         .replace('"chest"', '"chest 2"')
         .replace('"out"', '"out 2"')
     )
-    text = HEAD + second + pump("P1", LARGE) + pump("P2", SMALL)
+    text = BOAT + second + pump("P1", LARGE) + pump("P2", SMALL)
     runs = [("chest", "P1", "U", "out"), ("chest 2", "P2", "U2", "out 2")]
     text += "".join(hose(*pair) for run in runs for pair in pairwise(run))
     assert [one.fitted for one in loaded(tmp_path, text).pump] == [LARGE, SMALL]
