@@ -83,7 +83,7 @@ FEW_DRAWS = {
     "diagnose.description.HEALTHY": 256,
     "diagnose.drawn.SCOUTS": 256,
     "diagnose.own_boat.N_BOATS": 512,
-    "page.study.DRAWN_BITS": {12: 300_000},
+    "page.study.DRAWN_BITS": {8: 300_000},
     "page.any_boat.N_DRAWS": 128,
 }
 CONTROL = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\ue000-\uf8ff]")

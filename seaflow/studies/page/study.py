@@ -30,7 +30,7 @@ _A = TypeVar("_A")
 # In the order in which they are worked out.
 PARTS = ("size", "curves", "materials", "place", "energy", "first_start", "survey", "runs")
 # Of all boats of a page, up to two units and beyond.
-DRAWN_BITS = {2: 1_350_000, 12: 3_800_000}
+DRAWN_BITS = {2: 1_350_000, 8: 3_800_000}
 BITS, BITS_OF_OUTLET = 72, 38  # of one boat, about, and for each outlet on it
 SHEAF = 512  # boats are drawn in such bundles
 UNITS_WITH_OWNER = 4  # of more the owner's part is a page of its own, for one would be too heavy
