@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from seaflow.base.problems import Problem
-from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
 from seaflow.boat.case import Case
 from seaflow.boat.reader.as_written import as_written
 from seaflow.boat.reader.text import Path
 from seaflow.boat.tables.things import Hose, Thing
+from seaflow.boat.trade import row_upto
 
 MOST = 2.0  # times a bore beside it, or the usual one; our assumption
 SLACK = 1.05  # 38 mm and 3/4 in are sold as two to one
@@ -69,6 +69,4 @@ def _usual(case: Case) -> float | None:
     cooling = sum(unit.cooling or 0.0 for unit in case.unit)
     if not cooling > 0.0:
         return None
-    rows = read_table("typical/trade.toml")["bores"]
-    upto = (row for row in rows if cooling <= read_quantity(row["upto"], "W"))
-    return read_quantity(next(upto, rows[-1])["suction"], "m")
+    return read_quantity(row_upto("bores", cooling)["suction"], "m")

@@ -11,6 +11,7 @@ from seaflow.base.tables import read_table
 from seaflow.base.units import read_quantity
 from seaflow.boat.checks.ways import MOST_UNITS
 from seaflow.boat.defaults import default
+from seaflow.boat.trade import row_upto
 from seaflow.forms.typical.facts import (
     BatteryFacts,
     Facts,
@@ -185,11 +186,6 @@ def usual_cooling(hull: Hull) -> float:
     return float(volume * read_quantity(f"{_trade('plates')['load']} BTU/h", "W"))
 
 
-def _row_upto(table: str, cooling: float) -> Mapping[str, str]:
-    rows: list[Mapping[str, str]] = _trade(table)
-    return next(row for row in rows if cooling <= read_quantity(row["upto"], "W") * 1.01)
-
-
 def _bore(text: str) -> str:
     size = Figure(read_quantity(text, "m"))
     return Figure(size.value, _trade("hose")["bore_spread"] * size.value).text("m", "mm", 0)
@@ -213,7 +209,7 @@ class _Loop:
 
     def tables(self, zoned: list[tuple[Zone, UnitFacts]]) -> Iterator[tuple[str, Row]]:
         """Yield the tables of the loop with these units."""
-        bores = _row_upto("bores", sum(unit.cooling for _, unit in zoned))
+        bores = row_upto("bores", sum(unit.cooling for _, unit in zoned))
         word, suction, trunk = self.word, _bore(bores["suction"]), _bore(bores["trunk"])
         yield "through_hull", self._thing("intake", bore=suction, loop=self.loop.get("name"))
         yield "seacock", {"name": f"{word}seacock", "on": f"{word}intake", "bore": suction}
@@ -227,7 +223,7 @@ class _Loop:
             yield "hose", self._hose((start, f"{word}manifold"), trunk, "trunk")
             start = f"{word}manifold"
         for zone, unit in zoned:
-            branch = _row_upto("branch", unit.cooling)["bore"]
+            branch = row_upto("branch", unit.cooling)["bore"]
             bore = trunk if len(zoned) == 1 else _bore(branch)
             yield from self._branch(start, zone, unit, bore)
 
